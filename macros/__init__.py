@@ -1,0 +1,1 @@
+"""Build time: reads and checks content/, makes the pages, and runs the verbs of handbook.py."""
