@@ -1,0 +1,437 @@
+"""What a calculator asks for and what it answers: fields, limits, results, refusals.
+
+A calculator is described once, as data (`Calculator` with its `Field` objects). The form in the page,
+``handbook.py calc``, the JSON Schema and the check of inputs are all made from that description.
+Reading turns a plain JSON object into SI values or raises `Refused` with *every* refusal at once.
+"""
+
+import datetime
+import json
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from decimal import Decimal, InvalidOperation
+from typing import Any
+
+from . import quantity as q
+from .words import _
+
+KINDS = ("quantity", "number", "integer", "decimal", "text", "choice", "date", "flag", "thread", "list")
+
+#: The most rows taken in a list and the longest text taken, so that no input can hang a calculation.
+MOST_ROWS = 200
+LONGEST_TEXT = 500
+
+
+@dataclass(frozen=True)
+class Field:
+    """One thing asked for.
+
+    `kind` is one of `KINDS`. For a quantity, `quantity` names a member of `quantity.QUANTITIES`, `unit`
+    is the default unit and `units` the units offered for switching (all units of the quantity are
+    understood when typed). `low` and `high` are limits in the default unit, inclusive unless `above` is
+    true (then the value must exceed `low`). `what` completes the sentence "takes ...", for example
+    "a vacuum". `default` is used when nothing is given; without it a required field is refused and an
+    optional one is `None`. `machine` is the dotted path of the machine's figure that fills the field.
+    `choices` are pairs (value, title). A list has `fields` for its rows, and `least` and `most` rows.
+    """
+
+    name: str
+    title: str
+    kind: str
+    help: str = ""
+    quantity: str = ""
+    unit: str = ""
+    units: tuple[str, ...] = ()
+    low: float | None = None
+    high: float | None = None
+    above: bool = False
+    what: str = ""
+    default: Any = None
+    required: bool = False
+    choices: tuple[tuple[str, str], ...] = ()
+    fields: "tuple[Field, ...]" = ()
+    least: int = 0
+    most: int = 50
+    machine: str = ""
+    row_title: str = ""
+
+
+@dataclass(frozen=True)
+class Refusal:
+    """One input that cannot be used: the path of the field, what it got, and what it takes."""
+
+    field: str
+    got: str
+    takes: str
+
+
+class Refused(Exception):
+    """Raised with every refusal at once; nothing was calculated."""
+
+    def __init__(self, refusals: Sequence[Refusal]):
+        super().__init__("; ".join(f"{r.field}: {r.got!r}: {r.takes}" for r in refusals))
+        self.refusals = list(refusals)
+
+
+def refuse(path: str, got: Any, takes: str) -> Refused:
+    """A `Refused` with a single refusal, for a combination that has no answer."""
+    return Refused([Refusal(path, shown_input(got), takes)])
+
+
+@dataclass(frozen=True)
+class Span:
+    """A figure with the range that the uncertainty of the readings allows, all in SI."""
+
+    value: float
+    low: float | None = None
+    high: float | None = None
+
+
+@dataclass(frozen=True)
+class Figure:
+    """How one output figure is called and written: its quantity, the unit it is given in, its places.
+
+    `kind` "decimal" is money (a text in the JSON, in the currency's own digits); everything else is a
+    number with a unit. `decimals` are for people; the JSON holds 10 significant digits.
+    """
+
+    name: str
+    title: str
+    quantity: str = "ratio"
+    unit: str = "1"
+    decimals: int | None = None
+    kind: str = "number"
+    show: str = ""  # unit shown to a person when it differs from the unit of the JSON, such as %
+    minor: bool = False  # said in the details, not among the large figures
+
+
+@dataclass(frozen=True)
+class Table:
+    """One output table: its columns described as figures; `words` gives codes their titles."""
+
+    name: str
+    title: str
+    columns: tuple[Figure, ...]
+    words: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Lookup:
+    """A table of results made when the page is built, for a reader whose browser cannot calculate.
+
+    `rows` are (label, inputs laid over the worked example); `figures` names the columns.
+    """
+
+    title: str
+    label: str
+    rows: tuple[tuple[str, dict], ...]
+    figures: tuple[str, ...]
+
+
+@dataclass
+class Working:
+    """One line of how it was worked out: formula, the numbers put in, the result."""
+
+    formula: str
+    numbers: str
+    result: str
+
+
+@dataclass
+class Result:
+    """What a calculator found. Figures and table cells are SI numbers, `Span`, `Decimal`, text or flags."""
+
+    outcome: str
+    answer: str
+    figures: dict[str, Any] = field(default_factory=dict)
+    tables: dict[str, list[dict[str, Any]]] = field(default_factory=dict)
+    notes: list[str] = field(default_factory=list)
+    cautions: list[str] = field(default_factory=list)
+    workings: list[Working] = field(default_factory=list)
+    sources: list[str] = field(default_factory=list)
+    picture: str = ""
+
+
+@dataclass(frozen=True)
+class Calculator:
+    """A calculator described: what it asks, how it answers, its limits and sources.
+
+    `run` takes the values read from the fields (SI, by name) and returns a `Result`; it raises `Refused`
+    for a combination without an answer. `example` is the worked example in the page; `examples` are
+    further named inputs, used by tests. `outcomes` are (code, title).
+    """
+
+    id: str
+    question: str
+    summary: str
+    fields: tuple[Field, ...]
+    figures: tuple[Figure, ...]
+    outcomes: tuple[tuple[str, str], ...]
+    run: Callable[[dict[str, Any]], Result]
+    example: dict[str, Any]
+    examples: tuple[tuple[str, dict], ...] = ()
+    tables: tuple[Table, ...] = ()
+    formulas: tuple[str, ...] = ()
+    limits: tuple[str, ...] = ()
+    sources: tuple[str, ...] = ()
+    lookup: Lookup | None = None
+
+
+# ---- reading ----
+
+def read(fields: Sequence[Field], inputs: Any) -> dict[str, Any]:
+    """Inputs as a plain JSON object -> SI values by field name, defaults filled in.
+
+    Values: quantity and number float (SI); integer int; decimal `Decimal` (a percentage stays in
+    percent); date `datetime.date`; flag bool; thread `thread.Thread`; list of dicts; missing `None`.
+    Raises `Refused` with all refusals; a path such as ``readings/2/vacuum`` counts rows from 0.
+    """
+    refusals: list[Refusal] = []
+    values = _read_object(fields, inputs, "", refusals)
+    if refusals:
+        raise Refused(refusals)
+    return values
+
+
+def _read_object(fields: Sequence[Field], inputs: Any, path: str, refusals: list[Refusal]) -> dict[str, Any]:
+    if not isinstance(inputs, Mapping):
+        refusals.append(Refusal(path.rstrip("/") or "(input)", shown_input(inputs),
+                                _("an object with these fields: {names}").format(names=_names(fields))))
+        return {}
+    known = {f.name for f in fields}
+    for name in inputs:
+        if name not in known:
+            refusals.append(Refusal(path + str(name)[:60], shown_input(inputs[name]), _unknown(str(name), fields)))
+    values = {}
+    for f in fields:
+        given = inputs.get(f.name)
+        if given is None or isinstance(given, str) and not given.strip():
+            given = f.default
+        if given is None:
+            if f.kind == "list" and f.least == 0:
+                values[f.name] = []
+            elif f.required or f.kind == "list":
+                refusals.append(Refusal(path + f.name, _("nothing"), takes(f)))
+            else:
+                values[f.name] = None
+            continue
+        values[f.name] = _read_value(f, given, path + f.name, refusals)
+    return values
+
+
+def _names(fields: Sequence[Field]) -> str:
+    return ", ".join(f.name for f in fields)
+
+
+def _unknown(name: str, fields: Sequence[Field]) -> str:
+    from difflib import get_close_matches
+
+    close = get_close_matches(name, [f.name for f in fields], 1)
+    if close:
+        return _("no such field; did you mean {name}?").format(name=close[0])
+    return _("no such field; the fields are {names}").format(names=_names(fields))
+
+
+def _read_value(f: Field, given: Any, path: str, refusals: list[Refusal]) -> Any:
+    if f.kind == "list":
+        return _read_list(f, given, path, refusals)
+    try:
+        return _READERS[f.kind](f, given)
+    except _Bad as bad:
+        because = str(bad)
+        refusals.append(Refusal(path, shown_input(given), f"{takes(f)} ({because})" if because else takes(f)))
+    return None
+
+
+def _read_list(f: Field, given: Any, path: str, refusals: list[Refusal]) -> list[dict]:
+    most = min(f.most, MOST_ROWS)
+    if not isinstance(given, list) or not f.least <= len(given) <= most:
+        refusals.append(Refusal(path, shown_input(given), takes(f)))
+        return []
+    rows = []
+    for number, row in enumerate(given):
+        rows.append(_read_object(f.fields, row, f"{path}/{number}/", refusals))
+    return rows
+
+
+class _Bad(Exception):
+    """A value that its field does not take; the text, if any, says why."""
+
+
+def _number(given: Any) -> float:
+    if isinstance(given, bool) or not isinstance(given, int | float | str):
+        raise _Bad
+    try:
+        value = q.parse_number(given) if isinstance(given, str) else float(given)
+    except (ValueError, OverflowError) as error:
+        raise _Bad(str(error)) from None
+    if not math.isfinite(value):
+        raise _Bad
+    return value
+
+
+def _within(f: Field, number: float) -> bool:
+    # A limit is a round number in the default unit; a converted value may miss it by the last bits.
+    slack = 1e-12 * max(1.0, abs(f.low or 0), abs(f.high or 0))
+    if f.low is not None and (number <= f.low if f.above else number < f.low - slack):
+        return False
+    return f.high is None or number <= f.high + slack
+
+
+def _read_quantity(f: Field, given: Any) -> float:
+    if isinstance(given, str):
+        try:
+            value = q.parse(given, f.quantity, f.unit)
+        except (ValueError, OverflowError) as error:
+            raise _Bad(str(error)) from None
+    else:
+        value = q.to_si(_number(given), f.quantity, f.unit)
+    number = q.from_si(value, f.quantity, f.unit)
+    if not math.isfinite(number) or not _within(f, number):
+        raise _Bad
+    return value
+
+
+def _read_number(f: Field, given: Any) -> float:
+    value = _number(given)
+    if not _within(f, value):
+        raise _Bad
+    return value
+
+
+def _read_integer(f: Field, given: Any) -> int:
+    value = _number(given)
+    if value != int(value) or not _within(f, value):
+        raise _Bad
+    return int(value)
+
+
+def _read_decimal(f: Field, given: Any) -> Decimal:
+    if isinstance(given, str):
+        text = given.strip().removesuffix(f.unit).strip() if f.unit else given.strip()
+        number = _number(text)
+        text = text.replace("\u2212", "-").replace("\u00a0", "").replace("\u202f", "").replace("\u2009", "")
+        if "/" in text:
+            raise _Bad
+        text = _plain_decimal(text)
+    else:
+        number = _number(given)
+        text = repr(given)
+    if not _within(f, number):
+        raise _Bad
+    try:
+        value = Decimal(text)
+    except InvalidOperation:
+        raise _Bad from None
+    if value.adjusted() > 12 or value.as_tuple().exponent < -12:
+        raise _Bad(_("too many digits"))
+    return value
+
+
+def _plain_decimal(text: str) -> str:
+    return q._one_point(text)
+
+
+def _read_text(f: Field, given: Any) -> str:
+    if not isinstance(given, str) or len(given) > LONGEST_TEXT:
+        raise _Bad
+    return given.strip()
+
+
+def _read_choice(f: Field, given: Any) -> str:
+    codes = [code for code, _title in f.choices]
+    if isinstance(given, str):
+        wanted = given.strip().lower()
+        for code, title in f.choices:
+            if wanted in (code.lower(), _(title).lower()):
+                return code
+    if given in codes and not isinstance(given, bool):
+        return given
+    raise _Bad
+
+
+def _read_date(f: Field, given: Any) -> datetime.date:
+    if isinstance(given, str) and len(given.strip()) == 10:
+        try:
+            return datetime.date.fromisoformat(given.strip())
+        except ValueError:
+            pass
+    raise _Bad
+
+
+_FLAGS = {"true": True, "yes": True, "1": True, "on": True, "false": False, "no": False, "0": False, "off": False}
+
+
+def _read_flag(f: Field, given: Any) -> bool:
+    if isinstance(given, bool):
+        return given
+    if isinstance(given, str) and given.strip().lower() in _FLAGS:
+        return _FLAGS[given.strip().lower()]
+    raise _Bad
+
+
+def _read_thread(f: Field, given: Any):
+    from . import thread
+
+    if not isinstance(given, str) or len(given) > q.LONGEST:
+        raise _Bad
+    try:
+        return thread.parse(given)
+    except ValueError as error:
+        raise _Bad(str(error)) from None
+
+
+_READERS: dict[str, Callable[[Field, Any], Any]] = {
+    "quantity": _read_quantity, "number": _read_number, "integer": _read_integer, "decimal": _read_decimal,
+    "text": _read_text, "choice": _read_choice, "date": _read_date, "flag": _read_flag, "thread": _read_thread,
+}
+
+
+# ---- saying ----
+
+def shown_input(given: Any) -> str:
+    """What was given, as a short text for a refusal."""
+    if given is None:
+        return _("nothing")
+    if isinstance(given, str):
+        text = given
+    else:
+        try:
+            text = json.dumps(given, ensure_ascii=False)
+        except (TypeError, ValueError, RecursionError):
+            text = type(given).__name__
+    text = "".join(ch if ch.isprintable() else "\ufffd" for ch in text)
+    return text if len(text) <= 60 else text[:57] + "..."
+
+
+def takes(f: Field) -> str:
+    """The sentence part that says what a field takes: "a vacuum from 0 to 101 kPa"."""
+    if f.kind == "list":
+        most = min(f.most, MOST_ROWS)
+        return _("a list of {least} to {most} rows, each with {names}").format(
+            least=f.least, most=most, names=_names(f.fields))
+    if f.kind == "choice":
+        return _("one of: {choices}").format(choices=", ".join(code for code, _title in f.choices))
+    if f.kind == "date":
+        return _("a date written year-month-day, such as 2026-11-25")
+    if f.kind == "flag":
+        return _("true or false")
+    if f.kind == "text":
+        return _("a text of at most {most} characters").format(most=LONGEST_TEXT)
+    if f.kind == "thread":
+        return _("a thread such as M10, M10x1.25 or 3/8-16 UNC")
+    what = _(f.what) if f.what else (_("a whole number") if f.kind == "integer" else _("a number"))
+    unit = f" {q.pretty(f.unit)}" if f.unit and f.unit != "1" else ""
+    low = None if f.low is None else q.write(f.low, 6)
+    high = None if f.high is None else q.write(f.high, 6)
+    if low is not None and high is not None:
+        pattern = _("{what} above {low}, to {high}{unit}") if f.above else _("{what} from {low} to {high}{unit}")
+    elif low is not None:
+        pattern = _("{what} above {low}{unit}") if f.above else _("{what} of {low}{unit} or more")
+    elif high is not None:
+        pattern = _("{what} of {high}{unit} or less")
+    else:
+        pattern = _("{what} in {unit}") if unit else "{what}"
+        unit = unit.strip()
+    return pattern.format(what=what, low=low, high=high, unit=unit)
