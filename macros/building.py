@@ -1,0 +1,142 @@
+"""Build the handbook into site/: check, MkDocs into a temporary folder, swapped in whole.
+
+A stamp in .cache says from which inputs site/ was made, so that `serve` builds only when something
+changed. It is kept outside site/, which holds nothing but what is published.
+"""
+
+import hashlib
+import json
+import logging
+import os
+import shutil
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+from macros.console import CACHE, ROOT, Stop, say
+from macros.locking import only_one
+from macros.words import _
+
+SITE = ROOT / "site"
+STAMP = CACHE / "site.json"
+
+INPUTS = ("calculators", "macros", "site_overrides", "mkdocs.yml", "pyproject.toml", "requirements.lock")
+"""What the site is made from besides the content."""
+
+_LEFT_OUT = {"__pycache__", "node_modules", ".git", ".cache"}
+
+
+def files_of(place: Path) -> Iterator[Path]:
+    """Every file that counts in `place` (a file or a folder), in an order that stays."""
+    if place.is_file():
+        yield place
+        return
+    for folder, folders, names in os.walk(place):
+        folders[:] = sorted(name for name in folders if name not in _LEFT_OUT)
+        for name in sorted(names):
+            if not name.endswith((".pyc", ".swp", "~")):
+                yield Path(folder, name)
+
+
+def inputs_hash(content: Path, root: Path = ROOT) -> str:
+    """SHA-256 over the names and bytes of everything the site is made from, and the Python that makes it."""
+    total = hashlib.sha256(f"{sys.implementation.cache_tag}\0{content.resolve()}\0".encode())
+    for place in [content.resolve(), *(root / name for name in INPUTS)]:
+        for file in files_of(place):
+            total.update(str(file.relative_to(place.parent)).encode() + b"\0")
+            total.update(hashlib.sha256(file.read_bytes()).digest())
+    return total.hexdigest()
+
+
+def site_hash(site: Path) -> str | None:
+    """SHA-256 of the built site's own list of its files; None when there is no whole site."""
+    try:
+        return hashlib.sha256((site / "edition.json").read_bytes()).hexdigest()
+    except OSError:
+        return None
+
+
+def is_current(content: Path) -> bool:
+    """Whether site/ was built from exactly the present inputs."""
+    try:
+        stamp = json.loads(STAMP.read_text("utf-8"))
+    except (OSError, ValueError):
+        return False
+    found = site_hash(SITE)
+    return found is not None and stamp == {"inputs": inputs_hash(content), "site": found}
+
+
+def build(content: Path) -> int:
+    """Check the content and build site/. Returns 0, or 1 when the content has problems."""
+    from macros import cli
+
+    waiting = _("Another start is building; waiting for it to finish.")
+    with only_one(CACHE / "build.lock", lambda: say(waiting)):
+        say(_("Checking the content in {folder}.").format(folder=content))
+        if cli.check(content, as_json=False):
+            say(_("Not built: mend the problems above first."))
+            return 1
+        inputs = inputs_hash(content)
+        fresh = CACHE / "site.new"
+        shutil.rmtree(fresh, ignore_errors=True)
+        try:
+            say(_("Building the pages."))
+            with_mkdocs(content, fresh)
+            swap(fresh, SITE)
+        finally:
+            shutil.rmtree(fresh, ignore_errors=True)
+        STAMP.write_text(json.dumps({"inputs": inputs, "site": site_hash(SITE)}), "utf-8")
+    number = sum(1 for _file in files_of(SITE))
+    say(_("Built {folder}: {number} files.").format(folder=SITE, number=number))
+    return 0
+
+
+def swap(fresh: Path, site: Path) -> None:
+    """Put the whole folder `fresh` in the place of `site`; a failure leaves the old one."""
+    old = fresh.with_name("site.old")
+    shutil.rmtree(old, ignore_errors=True)
+    if site.exists():
+        site.rename(old)
+    try:
+        fresh.rename(site)
+    except OSError:
+        if old.exists():
+            old.rename(site)
+        raise
+    shutil.rmtree(old, ignore_errors=True)
+
+
+class _Lines(logging.Handler):
+    """Passes on MkDocs' warnings and errors, one line each."""
+
+    def emit(self, record: logging.LogRecord) -> None:
+        say(record.getMessage())
+
+
+def with_mkdocs(content: Path, target: Path) -> None:
+    """Run MkDocs' own strict build of `content` into the folder `target`.
+
+    Raises: Stop when MkDocs refuses; the reasons were said line by line before.
+    """
+    # MkDocs' theme prints a notice about a later major version at import; it says nothing about this build.
+    os.environ["NO_MKDOCS_2_WARNING"] = "1"
+    from mkdocs.commands.build import build as mkdocs_build
+    from mkdocs.config import load_config
+    from mkdocs.exceptions import MkDocsException
+
+    log = logging.getLogger("mkdocs")
+    lines = _Lines(logging.WARNING)
+    log.addHandler(lines)
+    log.propagate = False
+    try:
+        config = load_config(str(ROOT / "mkdocs.yml"), strict=True, docs_dir=str(content.resolve()),
+                             site_dir=str(target))
+        config.plugins.on_startup(command="build", dirty=False)
+        try:
+            mkdocs_build(config)
+        finally:
+            config.plugins.on_shutdown()
+    except (MkDocsException, SystemExit) as refusal:
+        raise Stop(_("Not built: {reason}").format(reason=" ".join(str(refusal).split()))) from refusal
+    finally:
+        log.removeHandler(lines)

@@ -1,0 +1,143 @@
+"""The verbs of handbook.py: what each takes, and what carries it out.
+
+Imports stay inside the verbs: the command line is judged before anything is set up, and `serve`
+with nothing changed starts without MkDocs.
+"""
+
+import argparse
+import difflib
+import json
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import NoReturn
+
+from macros.console import ROOT, Stop, say
+from macros.words import _
+
+BUILDING = ("serve", "build", "test")
+"""Verbs that need what the browser takes from npm."""
+
+WRONG_USE = 2
+"""Exit status for a command line that cannot be carried out."""
+
+DEFAULT_PORT = 8765
+
+
+def verbs() -> dict[str, str]:
+    """Every verb and what it does."""
+    return {
+        "serve": _("build the handbook when something changed, and serve it on 127.0.0.1"),
+        "build": _("check the content and build the handbook into site/"),
+        "check": _("check the content and list every problem"),
+        "test": _("run the tests"),
+        "calc": _("answer one calculation on the command line"),
+    }
+
+
+class _Parser(argparse.ArgumentParser):
+    """Refuses in one line, without the usage block before it."""
+
+    def error(self, message: str) -> NoReturn:
+        raise Stop(_("{program}: {message}. See: python3 handbook.py --help").format(
+            program=self.prog, message=message.rstrip(".")), WRONG_USE)
+
+
+def parser() -> argparse.ArgumentParser:
+    """The command line of all verbs but calc, which has its own."""
+    top = _Parser(prog="handbook.py", description=_("The handbook: build it, serve it, check it, calculate with it."),
+                  allow_abbrev=False)
+    group = top.add_subparsers(dest="verb", metavar=_("VERB"), parser_class=_Parser)
+    made = {name: group.add_parser(name, help=says, description=says, allow_abbrev=False)
+            for name, says in verbs().items()}
+    for name in ("serve", "build", "check"):
+        made[name].add_argument("--content", metavar=_("DIR"), type=Path, default=ROOT / "content",
+                                help=_("folder of the content (default: content/ beside handbook.py)"))
+    made["check"].add_argument("--json", action="store_true", help=_("print the problems as JSON"))
+    made["serve"].add_argument("--port", type=_port, default=DEFAULT_PORT,
+                               help=_("port to serve on (default: {port}; 0: any free one)").format(port=DEFAULT_PORT))
+    made["test"].add_argument("--no-browser", action="store_true", help=_("leave out the tests that drive a browser"))
+    made["test"].epilog = _("Everything else is handed to pytest, e.g. -k edge_life or a test file.")
+    return top
+
+
+def _port(text: str) -> int:
+    """A port number. Raises: ArgumentTypeError."""
+    if not text.isascii() or not text.isdigit() or int(text) > 65535:
+        raise argparse.ArgumentTypeError(_("got {text!r}, takes a port from 0 to 65535").format(text=text))
+    return int(text)
+
+
+def parse(arguments: Sequence[str]) -> argparse.Namespace:
+    """The command line understood: `verb` and its options (`rest` for test).
+
+    Raises: Stop with status 2 and one line for wrong use; SystemExit 0 after --help.
+    """
+    names = list(verbs())
+    first = arguments[0] if arguments else ""
+    if not first.startswith("-") and first not in names:
+        listed = ", ".join(names)
+        if not first:
+            raise Stop(_("Say what to do: python3 handbook.py VERB, where VERB is one of {verbs}.").format(verbs=listed),
+                       WRONG_USE)
+        near = difflib.get_close_matches(first, names, 1)
+        meant = _(" Did you mean {verb}?").format(verb=near[0]) if near else ""
+        raise Stop(_("There is no verb {given!r}; the verbs are {verbs}.").format(given=first, verbs=listed) + meant,
+                   WRONG_USE)
+    top = parser()
+    chosen, rest = top.parse_known_args(list(arguments))
+    if chosen.verb is None:
+        raise Stop(_("Say what to do: {verbs}.").format(verbs=", ".join(names)), WRONG_USE)
+    if rest and chosen.verb != "test":
+        raise Stop(_("handbook.py {verb} does not take {given}. See: python3 handbook.py {verb} --help").format(
+            verb=chosen.verb, given=" ".join(rest)), WRONG_USE)
+    chosen.rest = [word for word in rest if word != "--"]
+    if "content" in chosen and not chosen.content.is_dir():
+        raise Stop(_("--content: {folder} is not a folder; give the folder that holds handbook.yml.").format(
+            folder=chosen.content), WRONG_USE)
+    return chosen
+
+
+def run(chosen: argparse.Namespace) -> int:
+    """Carry out what `parse` understood; to be called in the environment. Returns the exit status."""
+    if chosen.verb == "check":
+        return check(chosen.content, chosen.json)
+    if chosen.verb == "build":
+        from macros import building
+
+        return building.build(chosen.content)
+    if chosen.verb == "serve":
+        from macros import serve
+
+        return serve.run(chosen.content, chosen.port)
+    from macros import testing
+
+    return testing.run(chosen.no_browser, chosen.rest)
+
+
+def check(content: Path, as_json: bool) -> int:
+    """List every problem of the content; 0 when there is none, else 1."""
+    from macros.check import load_and_check
+
+    handbook, problems = load_and_check(content)
+    if as_json:
+        keys = ("file", "line", "column", "rule", "found", "expected", "hint")
+        listed = [{key: _plain(getattr(problem, key)) for key in keys} for problem in problems]
+        json.dump(listed, sys.stdout, ensure_ascii=False, indent=1)
+        print()
+        return 1 if problems else 0
+    for problem in problems:
+        print(problem)
+    if problems:
+        say(_("{number} problems.").format(number=len(problems)) if len(problems) > 1 else _("1 problem."))
+        return 1
+    if handbook is None:
+        raise Stop(_("The content in {folder} could not be read.").format(folder=content))
+    say(_("The content is in order: {procedures} procedures for {machines} machines.").format(
+        procedures=len(handbook.procedures), machines=len(handbook.machines)))
+    return 0
+
+
+def _plain(value: object) -> object:
+    """A problem's value as JSON takes it."""
+    return value if value is None or isinstance(value, (str, int, float, bool)) else str(value)

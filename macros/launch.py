@@ -1,0 +1,62 @@
+"""From the command line to the verb: refuse what is wrong, set up what is missing, hand over.
+
+Standard library only, and imports little: it runs before anything is installed.
+"""
+
+import os
+import subprocess
+import sys
+from collections.abc import Sequence
+
+from macros.console import ROOT, one_line
+
+INSIDE = "HANDBOOK_INSIDE"
+"""Environment variable set for the one process that the launcher hands over to; taken out as it is read."""
+
+
+def main(arguments: Sequence[str]) -> int:
+    """Carry out ``handbook.py ARGUMENTS`` and return the exit status."""
+    for stream in (sys.stdout, sys.stderr):
+        # Content holds more characters than some terminals have: show a substitute rather than fail.
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+    with one_line():
+        inside = os.environ.pop(INSIDE, None) is not None
+        if arguments[:1] == ["calc"]:
+            from macros import calc
+
+            if inside or not calc.needs_environment(arguments[1:]):
+                return calc.main(arguments[1:])
+            return _hand_over(arguments)
+        from macros import cli
+
+        chosen = cli.parse(arguments)
+        return cli.run(chosen) if inside else _hand_over(arguments, tests=chosen.verb == "test",
+                                                         npm=chosen.verb in cli.BUILDING)
+    return 1
+
+
+def _hand_over(arguments: Sequence[str], tests: bool = False, npm: bool = False) -> int:
+    """Go on in the environment, made first where it is missing."""
+    from macros import setup_env
+
+    python = setup_env.ensure(tests=tests)
+    if npm:
+        from macros import setup_npm
+
+        setup_npm.ensure(setup_env.site_packages(python.parent.parent))
+    env = dict(os.environ)
+    env[INSIDE] = str(python.parent.parent)
+    env.pop("PYTHONHOME", None)
+    command = [str(python), str(ROOT / "handbook.py"), *arguments]
+    sys.stdout.flush()
+    sys.stderr.flush()
+    if os.name != "nt":
+        os.execve(command[0], command, env)
+    child = subprocess.Popen(command, env=env)
+    while True:
+        try:
+            return child.wait()
+        except KeyboardInterrupt:
+            # The child has been told too, and ends in its own way.
+            continue

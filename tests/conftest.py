@@ -1,0 +1,93 @@
+"""For all tests: which of them drive a browser, and that none counts as passed without having run."""
+
+import os
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parent.parent
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """--no-browser: leave out the tests that drive a browser."""
+    parser.addoption("--no-browser", action="store_true", help="leave out the tests that drive a browser")
+
+
+class _Account:
+    """What did not run, and why."""
+
+    def __init__(self) -> None:
+        self.left_out: list[str] = []
+        self.skipped: list[str] = []
+
+
+_ACCOUNT = pytest.StashKey[_Account]()
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Open the account."""
+    config.stash[_ACCOUNT] = _Account()
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Mark everything in tests/browser, and leave it out when asked to."""
+    browser = ROOT / "tests" / "browser"
+    for item in items:
+        if browser in item.path.parents:
+            item.add_marker("browser")
+    if config.getoption("--no-browser"):
+        out = [item for item in items if item.get_closest_marker("browser")]
+        items[:] = [item for item in items if not item.get_closest_marker("browser")]
+        config.hook.pytest_deselected(items=out)
+        config.stash[_ACCOUNT].left_out = [item.nodeid for item in out]
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport(item: pytest.Item) -> Iterator[None]:
+    """Note each test that skipped itself."""
+    report = yield
+    if report.skipped:
+        item.config.stash[_ACCOUNT].skipped.append(item.nodeid)
+    return report
+
+
+def pytest_collectreport(report: pytest.CollectReport) -> None:
+    """A file that skips itself as a whole is refused: none of its tests would be counted."""
+    if report.skipped:
+        report.outcome = "failed"
+
+
+def pytest_sessionfinish(session: pytest.Session, exitstatus: int) -> None:
+    """A run with skipped tests has failed."""
+    if exitstatus == pytest.ExitCode.OK and session.config.stash[_ACCOUNT].skipped:
+        session.exitstatus = pytest.ExitCode.TESTS_FAILED
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:
+    """Say plainly what did not run."""
+    account = config.stash[_ACCOUNT]
+    if account.left_out:
+        files: dict[str, int] = {}
+        for nodeid in account.left_out:
+            files[nodeid.split("::")[0]] = files.get(nodeid.split("::")[0], 0) + 1
+        terminalreporter.section("not run: browser tests")
+        for file, number in sorted(files.items()):
+            terminalreporter.line(f"{file}: {number} not run")
+        terminalreporter.line(f"{len(account.left_out)} browser tests were not run.")
+    if account.skipped:
+        terminalreporter.section("failed: tests that skipped themselves")
+        for nodeid in account.skipped:
+            terminalreporter.line(nodeid)
+        terminalreporter.line(f"{len(account.skipped)} tests were skipped; a test that does not run has not passed.")
+
+
+@pytest.fixture(scope="session")
+def chromium_path() -> str:
+    """The browser that the launcher found, or one found now."""
+    from macros import chromium
+
+    found = os.environ.get(chromium.VARIABLE) or chromium.find()
+    assert found, "no Chromium was found: install one, or run with --no-browser"
+    return found
