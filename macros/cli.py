@@ -35,7 +35,7 @@ def verbs() -> dict[str, str]:
     }
 
 
-class _Parser(argparse.ArgumentParser):
+class Parser(argparse.ArgumentParser):
     """Refuses in one line, without the usage block before it."""
 
     def error(self, message: str) -> NoReturn:
@@ -45,9 +45,9 @@ class _Parser(argparse.ArgumentParser):
 
 def parser() -> argparse.ArgumentParser:
     """The command line of all verbs but calc, which has its own."""
-    top = _Parser(prog="handbook.py", description=_("The handbook: build it, serve it, check it, calculate with it."),
+    top = Parser(prog="handbook.py", description=_("The handbook: build it, serve it, check it, calculate with it."),
                   allow_abbrev=False)
-    group = top.add_subparsers(dest="verb", metavar=_("VERB"), parser_class=_Parser)
+    group = top.add_subparsers(dest="verb", metavar=_("VERB"), parser_class=Parser)
     made = {name: group.add_parser(name, help=says, description=says, allow_abbrev=False)
             for name, says in verbs().items()}
     for name in ("serve", "build", "check"):

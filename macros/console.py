@@ -83,11 +83,27 @@ def from_os_error(error: OSError) -> Stop:
     return Stop(_("{place}: {reason}.").format(place=place, reason=error.strerror or error))
 
 
+TRACE = "HANDBOOK_TRACE"
+"""Environment variable that, when set, shows the whole way to a fault of the program's own."""
+
+
+def from_fault(fault: Exception) -> Stop:
+    """One line for a fault of the program's own: what and where."""
+    from traceback import extract_tb
+
+    frames = extract_tb(fault.__traceback__)
+    ours = [frame for frame in frames if frame.filename.startswith(str(ROOT))] or frames
+    place = f"{ours[-1].filename}:{ours[-1].lineno}"
+    what = " ".join(f"{type(fault).__name__}: {fault}".split())
+    return Stop(_("A fault of the handbook's own at {place}: {what}. Please report it; with {variable}=1 the next "
+                  "start shows all of it.").format(place=place, what=what, variable=TRACE))
+
+
 @contextmanager
 def one_line() -> Iterator[None]:
     """Turn what stops a command into its one line and exit status.
 
-    Raises: SystemExit with the status of `Stop`, 1 for a refusal of the operating system,
+    Raises: SystemExit with the status of `Stop`, 1 for a refusal of the operating system or a fault,
     `INTERRUPTED` after Ctrl+C, 141 when the reader of our output went away.
     """
     try:
@@ -105,4 +121,9 @@ def one_line() -> Iterator[None]:
         raise SystemExit(stop.status) from None
     except OSError as error:
         say(str(from_os_error(error)))
+        raise SystemExit(1) from None
+    except Exception as fault:
+        if os.environ.get(TRACE):
+            raise
+        say(str(from_fault(fault)))
         raise SystemExit(1) from None

@@ -85,11 +85,11 @@ def _fetch(node: Path, npm: Path, locks: list[Path], target: Path, root: Path) -
     def notice(line: str) -> None:
         # npm names the address it fetched; the package's name alone is what a person wants to see.
         if "http fetch GET" in line:
-            passing(line.split("/")[-1].split(" ")[0])
+            passing(line.split("/")[-1].split(" ")[0].replace("%2f", "/"))
 
     # Scripts of packages are never run: all that is wanted from them is their files.
     command = [node, npm, "ci", "--ignore-scripts", "--no-audit", "--no-fund", "--no-update-notifier",
-               "--loglevel=http", "--fetch-retries=2", "--fetch-retry-mintimeout=1000"]
+               "--loglevel=http"]
     env = dict(setup_env.environment())
     env["PATH"] = str(node.parent) + os.pathsep + env.get("PATH", "")
     running.run(command, doing=_("fetch what the browser needs"), cwd=target, env=env,
