@@ -1,7 +1,6 @@
 """For all tests: which of them drive a browser, and that none counts as passed without having run."""
 
 import os
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -15,11 +14,21 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 
 class _Account:
-    """What did not run, and why."""
+    """What did not run: left out on purpose, or skipped by itself (single tests, and files as a whole)."""
 
     def __init__(self) -> None:
         self.left_out: list[str] = []
         self.skipped: list[str] = []
+
+    def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
+        """Note each test that skipped itself."""
+        if report.skipped:
+            self.skipped.append(report.nodeid)
+
+    def pytest_collectreport(self, report: pytest.CollectReport) -> None:
+        """Note each file that skipped itself: its tests are not even counted."""
+        if report.skipped:
+            self.skipped.append(report.nodeid)
 
 
 _ACCOUNT = pytest.StashKey[_Account]()
@@ -28,6 +37,7 @@ _ACCOUNT = pytest.StashKey[_Account]()
 def pytest_configure(config: pytest.Config) -> None:
     """Open the account."""
     config.stash[_ACCOUNT] = _Account()
+    config.pluginmanager.register(config.stash[_ACCOUNT])
 
 
 @pytest.hookimpl(trylast=True)
@@ -44,24 +54,9 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         config.stash[_ACCOUNT].left_out = [item.nodeid for item in out]
 
 
-@pytest.hookimpl(wrapper=True)
-def pytest_runtest_makereport(item: pytest.Item) -> Iterator[None]:
-    """Note each test that skipped itself."""
-    report = yield
-    if report.skipped:
-        item.config.stash[_ACCOUNT].skipped.append(item.nodeid)
-    return report
-
-
-def pytest_collectreport(report: pytest.CollectReport) -> None:
-    """A file that skips itself as a whole is refused: none of its tests would be counted."""
-    if report.skipped:
-        report.outcome = "failed"
-
-
 def pytest_sessionfinish(session: pytest.Session, exitstatus: int) -> None:
     """A run with skipped tests has failed."""
-    if exitstatus == pytest.ExitCode.OK and session.config.stash[_ACCOUNT].skipped:
+    if exitstatus in (pytest.ExitCode.OK, pytest.ExitCode.NO_TESTS_COLLECTED) and session.config.stash[_ACCOUNT].skipped:
         session.exitstatus = pytest.ExitCode.TESTS_FAILED
 
 

@@ -1,0 +1,229 @@
+"""handbook.py as it is started: refusals, old Pythons, taken ports; and the account of tests that did not run."""
+
+import ast
+import json
+import os
+import shutil
+import socket
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from macros.launch import INSIDE
+
+ROOT = Path(__file__).resolve().parent.parent
+
+
+def start(*arguments: str, inside: bool = False, **env: str) -> subprocess.CompletedProcess[str]:
+    """Start handbook.py; `inside` as the launcher does once the environment is there."""
+    full = {**os.environ, "PYTHONDONTWRITEBYTECODE": "1", **({INSIDE: "1"} if inside else {}), **env}
+    return subprocess.run([sys.executable, str(ROOT / "handbook.py"), *arguments], capture_output=True, text=True,
+                          encoding="utf-8", env=full, timeout=120, check=False)
+
+
+def one_line(text: str) -> str:
+    """The text, which must be a single line and no traceback."""
+    assert text.count("\n") == 1 and text.endswith("\n"), text
+    assert "Traceback" not in text
+    return text.strip()
+
+
+@pytest.mark.parametrize(("arguments", "says"), [
+    ([], "serve, build, check, test, calc"),
+    (["buid"], "Did you mean build?"),
+    (["frobnicate"], "serve, build, check, test, calc"),
+    (["serve", "--prot", "9000"], "--prot"),
+    (["serve", "--port", "http"], "a port from 0 to 65535"),
+    (["serve", "--port", "65536"], "a port from 0 to 65535"),
+    (["serve", "--port"], "--port"),
+    (["check", "--content", "no-such-folder"], "no-such-folder is not a folder"),
+    (["build", "extra"], "extra"),
+])
+def test_wrong_use_is_refused_before_anything_is_set_up(arguments: list[str], says: str) -> None:
+    done = start(*arguments)
+    assert done.returncode == 2
+    assert says in one_line(done.stderr)
+    assert done.stdout == ""
+
+
+def test_help_names_every_verb() -> None:
+    done = start("--help")
+    assert done.returncode == 0
+    for verb in ("serve", "build", "check", "test", "calc"):
+        assert f"    {verb} " in done.stdout
+
+
+@pytest.mark.parametrize("version", [(3, 10, 13), (3, 6, 0), (2, 7, 18)])
+def test_python_too_old_is_refused_in_one_line(version: tuple[int, int, int]) -> None:
+    code = (f"import runpy, sys; sys.version_info = {version!r}; sys.argv = ['handbook.py', 'serve'];"
+            f"runpy.run_path({str(ROOT / 'handbook.py')!r}, run_name='__main__')")
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+    assert done.returncode == 1
+    assert one_line(done.stderr).startswith(f"handbook.py: this is Python {version[0]}.{version[1]}, ")
+    assert "3.11" in done.stderr
+
+
+def test_old_pythons_can_read_the_launcher() -> None:
+    source = (ROOT / "handbook.py").read_bytes()
+    source.decode("ascii")  # Python 2 refuses anything else without a coding line
+    ast.parse(source, feature_version=(3, 4))
+
+
+def test_taken_port_is_said_before_anything_is_built(tmp_path: Path) -> None:
+    with socket.create_server(("127.0.0.1", 0)) as holder:
+        port = holder.getsockname()[1]
+        done = start("serve", "--port", str(port), "--content", str(tmp_path), inside=True)
+    assert done.returncode == 1
+    line = one_line(done.stderr)
+    assert f"Port {port} " in line and f"--port {port + 1}" in line
+
+
+def test_fault_of_our_own_is_one_line_and_can_be_seen_whole() -> None:
+    code = ("import sys; from macros.console import one_line\n"
+            "with one_line():\n    [].pop()")
+    for env, traceback in (({}, False), ({"HANDBOOK_TRACE": "1"}, True)):
+        done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False, cwd=ROOT,
+                              env={**os.environ, **env})
+        assert done.returncode == 1
+        assert ("Traceback" in done.stderr) is traceback
+        assert "IndexError" in done.stderr
+
+
+CASES = {
+    "test_plain.py": "def test_passes(): pass\n",
+    "test_skip.py": "import pytest\n@pytest.mark.skip\ndef test_skipped(): pass\n",
+    "test_skip_inside.py": "import pytest\ndef test_skips_itself(): pytest.skip('no')\n",
+    "test_skip_file.py": "import pytest\npytest.importorskip('no_such_module')\ndef test_never(): pass\n",
+    "browser/test_page.py": "def test_page(): pass\ndef test_other(): pass\n",
+    "test_marked.py": "import pytest\n@pytest.mark.browser\ndef test_drives(): pass\n",
+}
+
+
+def run_cases(folder: Path, names: list[str], *arguments: str) -> subprocess.CompletedProcess[str]:
+    """Run `names` of CASES under the project's own conftest.py."""
+    tests = folder / "tests"
+    tests.mkdir()
+    shutil.copy(ROOT / "tests" / "conftest.py", tests)
+    (folder / "pytest.ini").write_text("[pytest]\nmarkers = browser: x\naddopts = --import-mode=importlib\n", "utf-8")
+    for name in names:
+        (tests / name).parent.mkdir(exist_ok=True)
+        (tests / name).write_text(CASES[name], "utf-8")
+    return subprocess.run([sys.executable, "-m", "pytest", "-p", "no:cacheprovider", *arguments], cwd=folder, text=True,
+                          capture_output=True, check=False)
+
+
+@pytest.mark.parametrize(("name", "listed"), [
+    ("test_skip.py", "tests/test_skip.py::test_skipped"),
+    ("test_skip_inside.py", "tests/test_skip_inside.py::test_skips_itself"),
+    ("test_skip_file.py", "test_skip_file.py"),
+])
+def test_skipped_test_fails_the_run(tmp_path: Path, name: str, listed: str) -> None:
+    done = run_cases(tmp_path, ["test_plain.py", name])
+    assert done.returncode != 0
+    assert listed in done.stdout
+
+
+def test_run_with_everything_run_passes(tmp_path: Path) -> None:
+    done = run_cases(tmp_path, ["test_plain.py", "browser/test_page.py", "test_marked.py"])
+    assert (done.returncode, "4 passed" in done.stdout) == (0, True)
+
+
+def test_without_browser_says_what_did_not_run(tmp_path: Path) -> None:
+    done = run_cases(tmp_path, ["test_plain.py", "browser/test_page.py", "test_marked.py"], "--no-browser")
+    assert done.returncode == 0
+    assert "1 passed, 3 deselected" in done.stdout
+    assert "tests/browser/test_page.py: 2 not run" in done.stdout
+    assert "3 browser tests were not run." in done.stdout
+
+
+def test_no_chromium_fails_unless_asked_for(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    from macros import chromium, testing
+
+    commands: list[list[str]] = []
+
+    def pretend(command: list[str], **_others: object) -> subprocess.CompletedProcess[str]:
+        commands.append(command)
+        return subprocess.CompletedProcess(command, 0)
+
+    monkeypatch.setattr(testing.subprocess, "run", pretend)
+    monkeypatch.setattr(chromium, "get", lambda: None)
+    assert testing.run(False, ["-k", "x"]) == 1
+    assert "not run" in capsys.readouterr().err
+    assert testing.run(True, []) == 0
+    monkeypatch.setattr(chromium, "get", lambda: "/a/chromium")
+    assert testing.run(False, []) == 0
+    assert [command[3:] for command in commands] == [["-k", "x", "--no-browser"], ["--no-browser"], []]
+
+
+def test_stand_in_of_a_browser_is_not_taken_for_one(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    from macros import chromium
+
+    for name, status in (("chromium", 1), ("chromium-browser", 0)):
+        program = tmp_path / name
+        program.write_text(f"#!/bin/sh\nexit {status}\n", "utf-8")
+        program.chmod(0o755)
+    monkeypatch.setenv("PATH", str(tmp_path))
+    monkeypatch.delenv(chromium.VARIABLE, raising=False)
+    monkeypatch.setattr(chromium, "_usual_places", list)
+    assert chromium.find() == str(tmp_path / "chromium-browser")
+
+
+def ci(folder: Path, programs: dict[str, str]) -> subprocess.CompletedProcess[str]:
+    """Run .ci/run with nothing but `programs` (name -> shell script) on the PATH."""
+    for name, script in programs.items():
+        (folder / name).write_text("#!/bin/sh\n" + script, "utf-8")
+        (folder / name).chmod(0o755)
+    for name in ("dirname", "env", "tail"):
+        found = shutil.which(name)
+        assert found
+        (folder / name).symlink_to(found)
+    bash = shutil.which("bash")
+    assert bash
+    return subprocess.run([bash, str(ROOT / ".ci" / "run")], env={"PATH": str(folder)}, capture_output=True, text=True,
+                          check=False)
+
+
+def python(version: str, status: int = 0) -> str:
+    """A pretended Python that knows its version and ends a test run with `status`."""
+    return (f'[ "$1" = -c ] && {{ echo {version}; exit 0; }}\n'
+            f'echo "ran {version} $*"\nexit {status}\n')
+
+
+MANAGED = '[ "$PYENV_VERSION" = 3.13.9 ] || { echo "not chosen" >&2; exit 127; }\n'
+
+
+@pytest.mark.parametrize(("programs", "status", "says"), [
+    ({"python3": python("3.11.2")}, 0, ["ran 3.11.2 handbook.py test", "Python 3.13: not on the PATH, not run"]),
+    ({"python3": python("3.13.1"), "python3.13": python("3.13.1", 1)}, 0, ["Python 3.13.1: passed"]),
+    ({"python3": python("3.11.2"), "python3.13": python("3.13.1")}, 0,
+     ["ran 3.11.2 handbook.py test", "ran 3.13.1 handbook.py test"]),
+    ({"python3": python("3.11.2", 1), "python3.13": python("3.13.1")}, 1, ["3.11.2: FAILED", "3.13.1: passed"]),
+    ({"python3": python("3.11.2"), "python3.13": python("3.13.1", 1)}, 1, ["3.11.2: passed", "3.13.1: FAILED"]),
+    ({"python3": python("3.11.2"), "python3.13": MANAGED + python("3.13.9"), "pyenv": "echo 3.13.9\n"}, 0,
+     ["ran 3.13.9 handbook.py test"]),
+    ({"python3": python("3.11.2"), "python3.13": "exit 127\n"}, 0, ["Python 3.13: not on the PATH, not run"]),
+    ({"python3": "exit 127\n"}, 1, ["nothing was tested"]),
+])
+def test_ci_runs_every_python_that_is_there(tmp_path: Path, programs: dict[str, str], status: int,
+                                            says: list[str]) -> None:
+    done = ci(tmp_path, programs)
+    assert done.returncode == status, done.stdout + done.stderr
+    for words in says:
+        assert words in done.stdout
+
+
+def test_one_place_for_the_browser_runtime_and_no_addresses_in_the_locks() -> None:
+    lock = json.loads((ROOT / "site_overrides" / "app" / "package-lock.json").read_text("utf-8"))
+    wanted = json.loads((ROOT / "site_overrides" / "app" / "package.json").read_text("utf-8"))["dependencies"]
+    for name, version in wanted.items():
+        assert lock["packages"][f"node_modules/{name}"]["version"] == version  # exact, no range
+    for name, entry in lock["packages"].items():
+        assert "resolved" not in entry
+        assert not name or entry["integrity"].startswith("sha512-")
+    for name in ("requirements.lock", "requirements-test.lock"):
+        text = (ROOT / name).read_text("utf-8")
+        assert "://" not in text and "--index" not in text and "--find-links" not in text
+        pinned = [line for line in text.splitlines() if line[:1].isalnum()]
+        assert pinned and all("==" in line and line.endswith("\\") for line in pinned)
