@@ -21,6 +21,9 @@ REGISTER: dict[str, str] = {
     "edge-life": "edge_life",
     "wheel-adjust": "wheel_adjust",
     "parts-cost": "parts_cost",
+    "battery-charge": "battery_charge",
+    "charging-air": "charging_air",
+    "recovery-rate": "recovery_rate",
 }
 
 
