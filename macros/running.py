@@ -6,7 +6,7 @@ from collections import deque
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
-from macros.console import Stop, disk_full
+from macros.console import Stop, disk_full, from_os_error
 from macros.words import _
 
 Notice = Callable[[str], None]
@@ -17,6 +17,8 @@ _NETWORK = re.compile(
     r"NewConnectionError|ConnectTimeout|ReadTimeout|NameResolutionError|name resolution|Max retries exceeded"
     r"|ProxyError|SSLError|Connection refused|Connection reset|Network is unreachable|connection broken"
     r"|RemoteDisconnected|IncompleteRead|CERTIFICATE"
+    # With no retries asked for, this is all that pip says; a locked version cannot be missing from an index.
+    r"|from versions: none"
     r"|ENOTFOUND|EAI_AGAIN|ECONNREFUSED|ECONNRESET|ETIMEDOUT|EHOSTUNREACH|ENETUNREACH|ERR_SOCKET_TIMEOUT",
 )
 _HASH = re.compile(r"DO NOT MATCH THE HASHES|EINTEGRITY")
@@ -55,14 +57,22 @@ def run(
                 kept.write(line)
                 notice(line.rstrip())
         status = child.wait()
+    except OSError as error:
+        # The log itself may be what the full disk refuses.
+        _end(child)
+        raise from_os_error(error) from None
     except BaseException:
-        child.kill()
-        child.wait()
+        _end(child)
         raise
     said = "".join(last)
     if status:
         raise why(said, doing, status, log)
     return said
+
+
+def _end(child: subprocess.Popen[str]) -> None:
+    child.kill()
+    child.wait()
 
 
 def why(said: str, doing: str, status: int, log: Path) -> Stop:

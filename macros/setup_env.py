@@ -15,7 +15,7 @@ import sys
 from pathlib import Path
 
 from macros import running
-from macros.console import CACHE, NEEDED, ROOT, Stop, disk_full, passing, say
+from macros.console import NEEDED, ROOT, Stop, disk_full, passing, say
 from macros.locking import only_one
 from macros.words import _
 
@@ -93,7 +93,6 @@ def _set_up(folder: Path, wanted: dict[str, str], root: Path) -> None:
     """Make or complete the environment in `folder` and stamp it."""
     stamp = read_stamp(folder)
     if not _holds(folder, {key: wanted[key] for key in ("python", "site")}):
-        _room(root)
         _make(folder, root)
         _install(folder, root / "requirements.lock", _("install what the site is built with"), root)
         stamp = {"python": wanted["python"], "site": wanted["site"]}
@@ -120,6 +119,7 @@ def _make(folder: Path, root: Path) -> None:
             shutil.rmtree(folder)
         else:
             folder.unlink()
+    _room(root)
     for module in ("venv", "ensurepip"):
         if importlib.util.find_spec(module) is None:
             raise no_ensurepip(module)
