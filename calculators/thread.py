@@ -67,7 +67,8 @@ _METRIC_FORM = re.compile(r"M ?(\d{1,2}(?:\.\d{1,2})?)(?: ?[X/ -] ?(\d(?:\.\d{1,
                           r"(?: ?[- ] ?\d[EFGH](?: ?\d[EFGH])?)?", re.ASCII)
 _SIZE = r"(# ?\d{1,2}|\d{1,2}(?:[ -]\d{1,2}/\d{1,2}|/\d{1,2})?|\d?\.\d{1,5})"
 _UNIFIED_FORM = re.compile(rf"(?:(UNC|UNF|UNEF|UNS) ?)?{_SIZE} ?(?:IN\.?|INCH)?"
-                           r"(?: ?[X -] ?(\d{1,2}(?:\.\d)?|4 1/2) ?(?:TPI)?)?(?: ?-? ?(UNC|UNF|UNEF|UNS)(?:-?[123][AB])?)?", re.ASCII)
+                           r"(?: ?[X -] ?(\d{1,2}(?:\.\d)?|4 1/2) ?(?:TPI)?)?"
+                           r"(?: ?-? ?(UNC|UNF|UNEF|UNS)(?:-?[123][AB])?)?", re.ASCII)
 #: What is written for the same thing: multiplication signs, dashes, inch marks, Cyrillic letters.
 _SAME = str.maketrans({"×": "x", "✕": "x", "✖": "x", "*": "x", "·": "x", "х": "x", "Х": "x", "м": "m", "М": "m",
                        "⌀": "", "–": "-", "—": "-", "‐": "-", "‑": "-", "−": "-", "⁄": "/", "∕": "/",
@@ -83,7 +84,8 @@ def parse(text: str) -> Thread:
     """
     clean = _clean(text)
     if re.search(r"\bLH\b|LEFT", clean):
-        raise ValueError(_("for a left-hand thread leave LH out and say which way the stem turns to go into the body"))
+        raise ValueError(
+            _("for a left-hand thread leave LH out and say which way the stem turns to go into the body"))
     metric = _METRIC_FORM.fullmatch(clean)
     if metric:
         return _metric(*metric.groups())
@@ -116,7 +118,8 @@ def _metric(size: str, pitch: str | None) -> Thread:
     if pitch is None:
         pitch = pitches[0]
         if not pitch:
-            raise ValueError(_("M{size} has no coarse pitch; say which of {pitches} mm").format(size=size, pitches=known))
+            raise ValueError(_("M{size} has no coarse pitch; say which of {pitches} mm").format(
+                size=size, pitches=known))
     pitch = _plain(pitch)
     if pitch not in pitches:
         raise ValueError(_("M{size} comes with a pitch of {pitches} mm").format(size=size, pitches=known))
