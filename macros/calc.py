@@ -8,7 +8,7 @@ import argparse
 import difflib
 import json
 import sys
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -159,13 +159,12 @@ def _no_doubles(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     return made
 
 
-def lay_over(given: Mapping[str, Any], pairs: Sequence[str]) -> dict[str, Any]:
-    """`given` with each ``name=value`` or ``list/0/name=value`` put in.
+def lay_over(given: dict[str, Any], pairs: Sequence[str]) -> dict[str, Any]:
+    """`given`, with each ``name=value`` or ``list/0/name=value`` put into it.
 
     Values stay text, which every field understands; one that starts as a JSON list or object is read as such.
     Raises: Stop (status 2) for a word that is no pair, or a pair that cannot be put in.
     """
-    made: dict[str, Any] = json.loads(json.dumps(given))
     seen: set[str] = set()
     for pair in pairs:
         name, equals, value = pair.partition("=")
@@ -175,8 +174,8 @@ def lay_over(given: Mapping[str, Any], pairs: Sequence[str]) -> dict[str, Any]:
         if name in seen:
             raise Stop(_("{name} is given twice.").format(name=name), WRONG_USE)
         seen.add(name)
-        _put(made, name, _value(name, value))
-    return made
+        _put(given, name, _value(name, value))
+    return given
 
 
 def _value(name: str, text: str) -> Any:
@@ -193,7 +192,7 @@ def _put(made: dict[str, Any], name: str, value: Any) -> None:
     """Put `value` at the path `name`, making rows as they are counted up."""
     *path, last = name.split("/")
     place: Any = made
-    for step, following in zip(path, [*path[1:], last], strict=True):
+    for step, following in zip(path, name.split("/")[1:], strict=True):
         empty: Any = [] if following.isdecimal() else {}
         place = _step(place, step, name, empty)
     if isinstance(place, list):

@@ -56,5 +56,5 @@ def _named(one: Calculator, name: str, value: Any) -> str:
     """A field and its value in a few words."""
     title = field_title(one.fields, name)
     if isinstance(value, list):
-        return _("{title} ({number} rows)").format(title=title, number=len(value))
+        return _("{title} (rows: {number})").format(title=title, number=len(value))
     return f"{title} {value}"
