@@ -56,14 +56,14 @@ def site_hash(site: Path) -> str | None:
         return None
 
 
-def is_current(content: Path) -> bool:
+def is_current(content: Path, root: Path = ROOT) -> bool:
     """Whether site/ was built from exactly the present inputs."""
     try:
         stamp = json.loads(STAMP.read_text("utf-8"))
     except (OSError, ValueError):
         return False
     found = site_hash(SITE)
-    return found is not None and stamp == {"inputs": inputs_hash(content), "site": found}
+    return found is not None and stamp == {"inputs": inputs_hash(content, root), "site": found}
 
 
 def build(content: Path) -> int:
@@ -76,7 +76,7 @@ def build(content: Path) -> int:
         if cli.check(content, as_json=False):
             say(_("Not built: mend the problems above first."))
             return 1
-        inputs = inputs_hash(content)
+        inputs = inputs_hash(content, ROOT)
         fresh = CACHE / "site.new"
         shutil.rmtree(fresh, ignore_errors=True)
         try:
