@@ -19,6 +19,11 @@ else:
         fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
 
 
+HELD: set[int] = set()
+"""The locks' files that are open now. Tools started under a lock are given them on systems that can, so that
+a tool which outlives a killed start still keeps the next start out of its folder."""
+
+
 @contextmanager
 def only_one(path: Path, waiting: Callable[[], None], pause: float = 0.3) -> Iterator[None]:
     """Hold the lock file `path`; when another process has it, call `waiting` once and wait for it.
@@ -38,4 +43,8 @@ def only_one(path: Path, waiting: Callable[[], None], pause: float = 0.3) -> Ite
                     waiting()
                     told = True
                 time.sleep(pause)
-        yield
+        HELD.add(file.fileno())
+        try:
+            yield
+        finally:
+            HELD.discard(file.fileno())

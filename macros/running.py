@@ -1,11 +1,13 @@
 """Run a tool that talks a lot, show where it is, and keep what it said for when it fails."""
 
+import os
 import re
 import subprocess
 from collections import deque
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
+from macros import locking
 from macros.console import Stop, disk_full, from_os_error
 from macros.words import _
 
@@ -45,6 +47,7 @@ def run(
         child = subprocess.Popen(
             [str(part) for part in command], cwd=cwd, env=dict(env), stdin=subprocess.DEVNULL,
             stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, encoding="utf-8", errors="replace",
+            pass_fds=() if os.name == "nt" else tuple(locking.HELD),
         )
     except OSError as error:
         raise Stop(_("Could not {doing}: {program} does not start ({reason}).").format(

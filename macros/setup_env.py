@@ -22,7 +22,7 @@ from macros.words import _
 STAMP = "handbook.json"
 """Name of the stamp inside the environment."""
 
-_WHAT = re.compile(r"(Collecting|Installing|Building wheel|Preparing metadata|Successfully installed)\b")
+_WHAT = re.compile(r"(Collecting|Building wheel|Preparing metadata)\b")
 
 
 def tag() -> str:
@@ -152,6 +152,8 @@ def _install(folder: Path, lock: Path, doing: str, root: Path) -> None:
     def notice(line: str) -> None:
         if _WHAT.match(line.strip()):
             passing(line.split(" (from")[0][:160])
+        elif line.startswith("Installing collected"):
+            passing(_("unpacking all of them"))
         elif "Retrying" in line:
             passing(_("no answer from the package index, trying again"))
 

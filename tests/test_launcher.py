@@ -170,6 +170,34 @@ def test_stand_in_of_a_browser_is_not_taken_for_one(monkeypatch: pytest.MonkeyPa
     assert chromium.find() == str(tmp_path / "chromium-browser")
 
 
+def test_browser_is_installed_from_packages_where_that_can_be_done(
+        monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    from macros import chromium
+
+    installer = tmp_path / "apt-get"
+    browser = tmp_path / "chromium"
+    installer.write_text(f"#!/bin/sh\necho \"$@\" >>{tmp_path}/calls\n[ $1 = update ] && exit 0\n"
+                         f"printf '#!/bin/sh\\n' >{browser} && /bin/chmod +x {browser}\n", "utf-8")
+    installer.chmod(0o755)
+    monkeypatch.setenv("PATH", str(tmp_path))
+    monkeypatch.delenv(chromium.VARIABLE, raising=False)
+    monkeypatch.setattr(chromium, "_usual_places", list)
+    monkeypatch.setattr(chromium, "CACHE", tmp_path)
+    monkeypatch.setattr(os, "geteuid", lambda: 1000)
+    assert chromium.get() is None and not (tmp_path / "calls").exists()  # an ordinary user is not asked for a password
+    monkeypatch.setattr(os, "geteuid", lambda: 0)
+    assert chromium.get() == str(browser)
+    assert (tmp_path / "calls").read_text("utf-8").splitlines() == [
+        "update", "install -y --no-install-recommends chromium fonts-liberation"]
+    assert chromium.get() == str(browser)
+    assert len((tmp_path / "calls").read_text("utf-8").splitlines()) == 2
+    browser.unlink()
+    installer.write_text("#!/bin/sh\necho 'E: Could not resolve' >&2\nexit 100\n", "utf-8")
+    capsys.readouterr()
+    assert chromium.get() is None
+    assert "Could not install Chromium" in capsys.readouterr().err
+
+
 def ci(folder: Path, programs: dict[str, str]) -> subprocess.CompletedProcess[str]:
     """Run .ci/run with nothing but `programs` (name -> shell script) on the PATH."""
     for name, script in programs.items():

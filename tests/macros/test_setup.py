@@ -8,6 +8,7 @@ import hashlib
 import importlib.util
 import os
 import shutil
+import signal
 import subprocess
 import sys
 import threading
@@ -335,6 +336,33 @@ def test_lock_of_a_killed_start_is_free(tmp_path: Path) -> None:
         holder.kill()
     with locking.only_one(tmp_path / "lock", lambda: pytest.fail("the lock was not freed")):
         pass
+
+
+def test_tool_that_outlives_a_killed_start_keeps_the_lock(tmp_path: Path) -> None:
+    tool = "import time; print('works', flush=True); time.sleep(600)"
+    code = (f"import sys, os; sys.path.insert(0, {str(setup_env.ROOT)!r})\n"
+            "from pathlib import Path; from macros import locking, running\n"
+            f"with locking.only_one(Path({str(tmp_path / 'lock')!r}), print):\n"
+            f"    running.run([sys.executable, '-c', {tool!r}], doing='x', cwd=Path('.'), env=dict(os.environ),\n"
+            f"                log=Path({str(tmp_path / 'log')!r}), notice=lambda line: print(line, flush=True))")
+    waits = threading.Event()
+    got = threading.Event()
+
+    def next_start() -> None:
+        with locking.only_one(tmp_path / "lock", waits.set, 0.01):
+            got.set()
+
+    with subprocess.Popen([sys.executable, "-c", code], stdout=subprocess.PIPE, text=True,
+                          start_new_session=True) as killed:
+        assert killed.stdout and killed.stdout.readline() == "works\n"
+        killed.kill()
+        killed.wait()
+        thread = threading.Thread(target=next_start)
+        thread.start()
+        assert waits.wait(30) and not got.is_set()
+        os.killpg(killed.pid, signal.SIGKILL)  # the tool is all that is left of that session
+        thread.join(30)
+    assert got.is_set()
 
 
 @pytest.mark.parametrize(("said", "means"), [
