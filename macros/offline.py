@@ -17,8 +17,8 @@ LIST = "edition.json"
 LEFT_OUT = (LIST, "sw.js", "*.map", "sitemap.xml", "sitemap.xml.gz", "404.html", ".*")
 """Not saved on devices: what only servers, search engines and debuggers read."""
 
-SHELL = ("index.html", "saved/index.html", "offline/index.html", "app/*", "look/*")
-"""Saved at once when saving begins, so that an unfinished edition can say so and go on without signal."""
+SHELL = ("index.html", "saved/index.html", "app/*", "look/*")
+"""Saved first, so that an edition that is not whole yet can say so without signal."""
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,306 @@
+// A calculator in the page: its form is answered by Python as it is typed; nothing typed is ever lost.
+import { keep, make, recall, say } from "./site.js";
+import { _ } from "./words.js";
+import { Form, flat } from "./form.js";
+import { python } from "./python.js";
+import { render } from "./answer.js";
+import { chosen, onChange } from "./machine.js";
+
+/** Milliseconds after the last key before a question is asked. */
+const PAUSE = 250;
+
+/** Mount a `section.calc`; see macros/pages/templates for its markup. */
+export function mount(element) {
+  new Calculator(element).open();
+}
+
+class Calculator {
+  #timer = 0;
+  #asking = false;
+  #again = false;
+
+  constructor(element) {
+    this.element = element;
+    this.data = JSON.parse(element.querySelector(".calc-data").textContent);
+    this.form = new Form(element.querySelector("form"), this.data.fields);
+    this.answer = element.querySelector(".answer");
+    this.status = element.querySelector(".calc-state");
+    this.key = `calculator:${element.dataset.use || this.data.id}`;
+    this.touched = new Set(); // paths that the reader typed, lists that the reader changed
+    this.cleared = false;
+    this.outcome = "worked"; // what stands in the answer: worked, answered, refused
+    this.trouble = null;
+  }
+
+  open() {
+    const kept = recall(this.key);
+    for (const name of this.form.lists()) this.form.setRows(name, this.form.rows(name));
+    if (kept) {
+      this.touched = new Set(kept.touched);
+      this.cleared = kept.cleared;
+      this.form.restore(kept);
+    }
+    this.fillMachine(chosen());
+    const form = this.form.form;
+    form.addEventListener("input", (event) => this.#typed(event.target));
+    form.addEventListener("change", (event) => this.#typed(event.target));
+    form.addEventListener("submit", (event) => { event.preventDefault(); this.#ask(); });
+    this.element.addEventListener("click", (event) => this.#pressed(event.target.closest("button")));
+    onChange((machine) => { this.fillMachine(machine); if (this.touched.size) { this.#keep(); this.#soon(0); } });
+    python.addEventListener("change", () => this.#tell());
+    python.start();
+    if (this.touched.size) this.#soon(0);
+    this.#clearButton();
+    this.#tell();
+  }
+
+  /** The worked example for the machine in use: {inputs, shown}. */
+  worked(machine = chosen()) {
+    const all = this.data.worked || {};
+    return all[machine] || Object.values(all)[0] || { inputs: this.data.example };
+  }
+
+  /** Fill what the reader has not typed with the figures of a machine. */
+  fillMachine(machine) {
+    const worked = this.worked(machine);
+    if (!this.touched.size) {
+      this.form.fill(worked.inputs);
+      this.#showWorked();
+      return;
+    }
+    const source = this.cleared ? this.data.fills?.[machine] || {} : worked.inputs;
+    for (const [path, value] of flat(source)) {
+      if (!this.touched.has(path) && !this.touched.has(path.split("/")[0])) this.form.setInput(path, value);
+    }
+  }
+
+  #showWorked() {
+    const { shown } = this.worked();
+    if (shown) render(this.answer, shown);
+    this.outcome = "worked";
+    this.#refuse([]);
+    // The delivered answer is in the handbook's units; another choice of units needs Python.
+    if (!this.cleared && this.#otherUnits()) this.#soon(0);
+  }
+
+  #otherUnits() {
+    return [...this.form.boxes().keys()].some((path) => {
+      const unit = this.form.unitOf(path);
+      return unit && unit.unit !== this.form.field(path)["x-unit"];
+    });
+  }
+
+  // ---- the reader's hands ----
+
+  #typed(box) {
+    if (!box.name) return;
+    if (box.name.startsWith("unit:")) {
+      this.form.switchUnits();
+      this.#keep();
+      this.#soon(0);
+      return;
+    }
+    this.touched.add(box.name);
+    // A list typed in is the reader's own as a whole: another machine's readings must not mix in.
+    if (box.name.includes("/")) this.touched.add(box.name.split("/")[0]);
+    this.#keep();
+    this.#soon(PAUSE);
+    this.#clearButton();
+    this.#tell();
+  }
+
+  #pressed(button) {
+    if (!button) return;
+    const { add, remove, clearExample } = button.dataset;
+    if (add !== undefined) this.#rows(add, this.form.rows(add) + 1);
+    else if (remove !== undefined) this.#removeRow(button);
+    else if (clearExample !== undefined) this.#clearOrShow();
+  }
+
+  #rows(name, count) {
+    this.form.setRows(name, count);
+    this.touched.add(name);
+    [...this.form.list(name).querySelectorAll("[data-row]")].at(-1)?.querySelector("[name]")?.focus();
+    this.#keep();
+    this.#clearButton();
+  }
+
+  #removeRow(button) {
+    const row = button.closest("[data-row]");
+    const list = button.closest("[data-list]");
+    const index = [...list.querySelectorAll("[data-row]")].indexOf(row);
+    const name = list.dataset.list;
+    this.form.removeRow(name, index);
+    this.touched.add(name);
+    const rows = list.querySelectorAll("[data-row]");
+    (rows[Math.min(index, rows.length - 1)]?.querySelector("[name]") || list.querySelector("button"))?.focus();
+    this.#keep();
+    this.#soon(0);
+    this.#clearButton();
+  }
+
+  #clearOrShow() {
+    if (this.touched.size) {
+      this.touched.clear();
+      this.cleared = false;
+      keep(this.key, null);
+      this.fillMachine(chosen());
+    } else {
+      this.#clear();
+    }
+    this.#clearButton();
+    this.#tell();
+  }
+
+  #clear() {
+    const fills = this.data.fills?.[chosen()] || {};
+    for (const name of this.form.lists()) {
+      this.form.setRows(name, 1);
+      this.touched.add(name);
+    }
+    for (const path of this.form.boxes().keys()) {
+      if (path in fills) continue;
+      const field = this.form.field(path);
+      this.touched.add(path);
+      this.form.setInput(path, field?.default ?? (field?.enum && !path.includes("/") ? field.enum[0] : ""));
+    }
+    this.cleared = true;
+    this.outcome = "empty";
+    this.answer.replaceChildren();
+    this.#refuse([]);
+    this.#keep();
+  }
+
+  #clearButton() {
+    const button = this.element.querySelector("[data-clear-example]");
+    if (!button) return;
+    button.hidden = false;
+    say(button, this.touched.size ? _("Show the example again") : _("Clear the example"));
+  }
+
+  #keep() {
+    keep(this.key, { ...this.form.state(), touched: [...this.touched], cleared: this.cleared });
+  }
+
+  // ---- asking ----
+
+  #soon(pause) {
+    clearTimeout(this.#timer);
+    this.#timer = setTimeout(() => this.#ask(), pause);
+  }
+
+  async #ask() {
+    clearTimeout(this.#timer);
+    if (this.#asking) {
+      this.#again = true;
+      return;
+    }
+    this.#asking = true;
+    this.#tell();
+    const own = this.touched.size > 0;
+    try {
+      const text = await python.ask(JSON.stringify({ id: this.data.id, inputs: this.form.inputs(), units: this.form.units }));
+      this.trouble = null;
+      if (!this.#again && own === this.touched.size > 0) this.#answered(JSON.parse(text).shown, own);
+    } catch (trouble) {
+      this.trouble = trouble;
+      if (trouble.why === undefined) throw trouble;
+      // An answer to other values must not stand beside these.
+      if (this.outcome !== "worked") this.#showExample();
+    } finally {
+      this.#asking = false;
+      this.#tell();
+    }
+    if (this.#again) {
+      this.#again = false;
+      this.#soon(0);
+    }
+  }
+
+  #showExample() {
+    const { shown } = this.worked();
+    if (shown) render(this.answer, shown);
+    this.outcome = "worked";
+  }
+
+  #answered(shown, own) {
+    render(this.answer, shown);
+    this.outcome = "refused" in shown ? "refused" : own ? "answered" : "worked";
+    this.#refuse(shown.refused || []);
+  }
+
+  #refuse(refused) {
+    for (const field of this.form.form.querySelectorAll(".refused")) {
+      field.classList.remove("refused");
+      field.querySelector(":scope > .why")?.remove();
+    }
+    for (const box of this.form.form.querySelectorAll("[aria-invalid]")) {
+      box.removeAttribute("aria-invalid");
+      describe(box, box.dataset.why, false);
+    }
+    for (const one of refused) this.#refuseOne(one);
+  }
+
+  #refuseOne({ field, got, takes }) {
+    const place = this.#place(field);
+    place.classList.add("refused");
+    const id = `${this.element.dataset.use || this.data.id}-${field}-why`.replace(/[^\w-]/g, "-");
+    const why = place.querySelector(":scope > .why") || place.appendChild(make("p", "why"));
+    why.id = id;
+    const words = _("{got} was given. Takes {takes}.", { got, takes });
+    why.textContent = why.textContent ? `${why.textContent} ${words}` : words;
+    for (const box of this.form.boxes().get(field) || []) {
+      box.setAttribute("aria-invalid", "true");
+      box.dataset.why = id;
+      describe(box, id, true);
+    }
+  }
+
+  /** Where a refusal is said: at its field, at its row, at its list, else at the form. */
+  #place(path) {
+    for (let at = path; at; at = at.split("/").slice(0, -1).join("/")) {
+      const found = this.form.form.querySelector(`[data-field="${CSS.escape(at)}"], [data-list="${CSS.escape(at)}"]`);
+      if (found) return found;
+    }
+    return this.form.form;
+  }
+
+  // ---- saying how it stands ----
+
+  #tell() {
+    say(this.status, this.#sentence());
+    this.answer.toggleAttribute("aria-busy", this.#asking);
+    this.element.dataset.python = python.state;
+    this.element.dataset.outcome = this.outcome;
+  }
+
+  #sentence() {
+    const own = this.touched.size > 0;
+    const trouble = python.trouble || this.trouble;
+    if (trouble) {
+      return own
+        ? _("{trouble} What you typed is kept; the answer shown is the worked example's, not yours.", { trouble: trouble.message })
+        : _("{trouble} The worked example, the formulas and the table of results hold without it.", { trouble: trouble.message });
+    }
+    if (python.state !== "ready") {
+      const at = python.progress || { done: 0, total: 6 };
+      return own
+        ? _("Python is starting ({done} of {total} files). Your values are kept and answered as soon as it runs; the answer shown is still the worked example's.", at)
+        : _("Worked example. Python is starting ({done} of {total} files); you can type your own values already.", at);
+    }
+    if (!own) return _("Worked example. Type your own values over it.");
+    if (this.outcome === "refused") return _("Not calculated: it says beside the form what is needed. Nothing you typed is lost.");
+    if (this.outcome === "empty") return _("Type your own values.");
+    if (this.#asking || this.outcome === "worked") return _("Calculating. The answer shown is still the worked example's.");
+    return _("The answer to your values.");
+  }
+}
+
+/** Add or take away one id in `aria-describedby`. */
+function describe(box, id, add) {
+  const ids = new Set((box.getAttribute("aria-describedby") || "").split(" ").filter(Boolean));
+  if (add) ids.add(id);
+  else ids.delete(id);
+  if (ids.size) box.setAttribute("aria-describedby", [...ids].join(" "));
+  else box.removeAttribute("aria-describedby");
+}

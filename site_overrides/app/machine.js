@@ -1,0 +1,48 @@
+// The machine that the reader chose; it stays chosen, on this page and on every other.
+import { keep, recall, say } from "./site.js";
+
+const listeners = new Set();
+
+/** Id of the machine chosen; the first one offered on the page until a choice was made; "" without any. */
+export function chosen() {
+  const offered = machines();
+  const kept = recall("machine", "");
+  return kept && (!offered.length || offered.includes(kept)) ? kept : offered[0] || "";
+}
+
+/** Call `listener(id)` whenever another machine is chosen, in another window too. */
+export function onChange(listener) {
+  listeners.add(listener);
+}
+
+function machines() {
+  const titles = document.querySelector("[data-titles]");
+  if (titles) return Object.keys(JSON.parse(titles.dataset.titles));
+  return [...document.querySelectorAll("[data-machines] [name=machine]")].map((choice) => choice.value);
+}
+
+/** Mount a chooser `[data-machines]` or a place that names the machine, `[data-machine-name]`. */
+export function mount(element) {
+  show(element);
+  listeners.add(() => show(element));
+  if ("machines" in element.dataset) element.addEventListener("change", ({ target }) => choose(target.value));
+}
+
+function choose(id) {
+  keep("machine", id);
+  for (const listener of listeners) listener(id);
+}
+
+function show(element) {
+  const id = chosen();
+  if (element.dataset.titles) say(element, JSON.parse(element.dataset.titles)[id] || element.textContent);
+  for (const choice of element.querySelectorAll("[name=machine]")) {
+    if (choice.tagName === "SELECT") choice.value = id;
+    else choice.checked = choice.value === id;
+  }
+  document.documentElement.dataset.machine = id;
+}
+
+window.addEventListener("storage", (event) => {
+  if (event.key?.endsWith(":machine")) for (const listener of listeners) listener(chosen());
+});

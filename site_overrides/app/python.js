@@ -1,0 +1,196 @@
+// The page's handle on Python in its worker: start, ask with a deadline, end and start again.
+import { base } from "./site.js";
+import { _, all } from "./words.js";
+import { cacheInUse } from "./edition.js";
+
+/** Milliseconds that one calculation may take; the slowest takes a hundredth of it on a slow tablet. */
+const ANSWER_WITHIN = 10000;
+/** Milliseconds without any sign of progress after which a start is given up. */
+const START_WITHIN = 120000;
+
+/** Why Python does not answer: `why` is one of the codes below, `message` a sentence for the reader. */
+export class Trouble extends Error {
+  constructor(why, file = "", detail = "") {
+    super(sentence(why, file, detail));
+    Object.assign(this, { why, file, detail });
+  }
+}
+
+function sentence(why, file, detail) {
+  switch (why) {
+    case "no-wasm": return _("This browser cannot calculate here: it has no WebAssembly, which a lockdown mode may have switched off.");
+    case "missing": return _("Python cannot start: the server has no {file} (status {status}).", { file, status: detail });
+    case "damaged": return _("Python cannot start: {file} is not the file that belongs to this edition; it was damaged on the way or on the server.", { file });
+    case "offline": return _("Python cannot start: {file} cannot be fetched. Save the handbook on this device while there is signal.", { file });
+    case "scripts": return _("Python cannot start: the browser refuses {file}; the server may send it with a wrong type.", { file });
+    case "worker": return _("Python cannot start: this browser refuses to run it beside the page.");
+    case "slow": return _("Python did not start in time.");
+    case "endless": return _("The calculation did not end in {seconds} seconds and was stopped.", { seconds: ANSWER_WITHIN / 1000 });
+    case "broken": return _("The calculation failed: {detail}", { detail });
+    default: return _("Python cannot start: {detail}", { detail });
+  }
+}
+
+/** Fires "change" whenever `state` ("off", "starting", "ready", "failed"), `progress` or `trouble` changes. */
+class Python extends EventTarget {
+  state = "off";
+  trouble = null;
+  progress = null;
+  #worker = null;
+  #asked = new Map();
+  #number = 0;
+  #waiting = [];
+  #deadline = 0;
+
+  /** Start unless it runs or is starting; also after a failure, as a new attempt. */
+  start() {
+    if (this.state === "starting" || this.state === "ready") return;
+    this.#set("starting");
+    this.#begin(false);
+  }
+
+  /** The reply to a JSON request, as text. Rejects with `Trouble`. Waits for the start. */
+  async ask(text) {
+    this.start();
+    if (this.state !== "ready") await new Promise((resolve, reject) => this.#waiting.push({ resolve, reject }));
+    return new Promise((resolve, reject) => {
+      const number = ++this.#number;
+      const timer = setTimeout(() => this.#endless(number), ANSWER_WITHIN);
+      this.#asked.set(number, { resolve, reject, timer });
+      this.#worker.postMessage({ kind: "ask", number, text });
+    });
+  }
+
+  async #begin(fromText) {
+    try {
+      if (typeof WebAssembly !== "object") throw new Trouble("no-wasm");
+      const runtime = await this.#runtime();
+      const root = new URL(runtime.path, base).href;
+      const worker = fromText ? await workerFromText(root, runtime) : workerFromAddress();
+      this.#worker = worker;
+      this.#alive();
+      worker.onmessage = ({ data }) => this.#heard(data, fromText);
+      worker.onerror = (event) => {
+        event.preventDefault?.();
+        if (worker === this.#worker) this.#failedStart(new Trouble("worker"), fromText);
+      };
+      worker.postMessage({ kind: "start", root, runtime, cache: await cacheInUse(), words: all() });
+    } catch (error) {
+      this.#failedStart(error instanceof Trouble ? error : new Trouble("start", "", String(error.message || error)), fromText);
+    }
+  }
+
+  async #runtime() {
+    let response;
+    try {
+      response = await fetch(new URL("runtime.json", base));
+    } catch {
+      throw new Trouble("offline", "runtime.json");
+    }
+    if (!response.ok) throw new Trouble("missing", "runtime.json", String(response.status));
+    try {
+      return await response.json();
+    } catch {
+      throw new Trouble("damaged", "runtime.json");
+    }
+  }
+
+  #heard(message, fromText) {
+    if (message.kind === "progress") {
+      this.#alive();
+      this.progress = message;
+      this.dispatchEvent(new Event("change"));
+    } else if (message.kind === "ready") {
+      clearTimeout(this.#deadline);
+      this.#set("ready");
+      for (const { resolve } of this.#waiting.splice(0)) resolve();
+    } else if (message.kind === "answer") {
+      this.#settle(message.number)?.resolve(message.text);
+    } else if (message.number) {
+      this.#settle(message.number)?.reject(new Trouble(message.why, message.file, message.detail));
+    } else {
+      this.#failedStart(new Trouble(message.why, message.file, message.detail), fromText);
+    }
+  }
+
+  #failedStart(trouble, fromText) {
+    this.#end();
+    if (!fromText && (trouble.why === "scripts" || trouble.why === "worker")) {
+      // A server with wrong types, or a worker that cannot fetch scripts without a network: hand them over as text.
+      this.#begin(true);
+      return;
+    }
+    this.trouble = trouble;
+    this.#set("failed");
+    for (const { reject } of this.#waiting.splice(0)) reject(trouble);
+  }
+
+  #endless(number) {
+    const trouble = new Trouble("endless");
+    this.#settle(number)?.reject(trouble);
+    const others = [...this.#asked.keys()].map((other) => this.#settle(other));
+    this.#end();
+    this.#set("off");
+    this.start();
+    for (const other of others) other.reject(trouble);
+  }
+
+  #settle(number) {
+    const asked = this.#asked.get(number);
+    if (asked) clearTimeout(asked.timer);
+    this.#asked.delete(number);
+    return asked;
+  }
+
+  #alive() {
+    clearTimeout(this.#deadline);
+    this.#deadline = setTimeout(() => this.#failedStart(new Trouble("slow"), true), START_WITHIN);
+  }
+
+  #end() {
+    clearTimeout(this.#deadline);
+    this.#worker?.terminate();
+    this.#worker = null;
+    this.progress = null;
+  }
+
+  #set(state) {
+    this.state = state;
+    if (state !== "failed") this.trouble = null;
+    this.dispatchEvent(new Event("change"));
+  }
+}
+
+function workerFromAddress() {
+  try {
+    return new Worker(new URL("worker.js", import.meta.url));
+  } catch {
+    throw new Trouble("worker");
+  }
+}
+
+/** The worker from one text that holds loader and worker, each checked against the list. */
+async function workerFromText(root, runtime) {
+  const parts = [];
+  for (const name of ["pyodide.asm.js", "pyodide.js"]) {
+    parts.push(await text(root + name, `sha256-${runtime.files[name]}`));
+  }
+  parts.push(await text(new URL("worker.js", import.meta.url).href));
+  const address = URL.createObjectURL(new Blob(parts.map((part) => `${part}\n`), { type: "text/javascript" }));
+  try {
+    return new Worker(address);
+  } catch {
+    throw new Trouble("worker");
+  }
+}
+
+async function text(url, integrity = "") {
+  try {
+    const response = await fetch(url, integrity ? { integrity } : {});
+    if (response.ok) return await response.text();
+  } catch { /* said below */ }
+  throw new Trouble("scripts", url.split("/").pop());
+}
+
+/** One interpreter for the page, however many calculators it has. */
+export const python = new Python();

@@ -1,0 +1,29 @@
+// The program's words in the handbook's language. English stands in the scripts and needs no file.
+import { base } from "./site.js";
+
+let catalogue = {};
+
+/** The text in the language of the page, with `{name}` replaced by `values.name`. */
+export function _(text, values = {}) {
+  const said = Object.hasOwn(catalogue, text) && catalogue[text] || text;
+  return said.replace(/\{(\w+)\}/g, (whole, name) => (Object.hasOwn(values, name) ? String(values[name]) : whole));
+}
+
+/** Fetch the catalogue of the page's language; without one the page speaks English. */
+export async function load(language = document.documentElement.lang) {
+  if (!language || language.split("-")[0] === "en") return;
+  try {
+    const response = await fetch(new URL("app/words.json", base));
+    if (response.ok) catalogue = await response.json();
+  } catch { /* English then */ }
+}
+
+/** The whole catalogue, for the calculators in the worker; null in English. */
+export function all() {
+  return Object.keys(catalogue).length ? catalogue : null;
+}
+
+/** A number of bytes for a person. */
+export function megabytes(bytes) {
+  return _("{number} MB", { number: (bytes / 1e6).toFixed(bytes < 1e7 ? 1 : 0) });
+}
