@@ -171,3 +171,33 @@ def test_check_of_content_in_order(monkeypatch: pytest.MonkeyPatch, capsys: pyte
     assert cli.check(Path("content"), as_json=False) == 0
     assert cli.check(Path("content"), as_json=True) == 0
     assert json.loads(capsys.readouterr().out) == []
+
+
+@pytest.fixture
+def plain(root: Path) -> Path:
+    """A handbook of one Markdown page, for MkDocs itself."""
+    (root / "mkdocs.yml").write_text("site_name: Sample\ndocs_dir: content\nplugins: []\n", "utf-8")
+    (root / "content" / "index.md").write_text("# Home\n", "utf-8")
+    return root
+
+
+def test_mkdocs_builds_into_the_folder_it_is_given(plain: Path) -> None:
+    building.with_mkdocs(plain / "content", plain / "out")
+    assert "Home" in (plain / "out" / "index.html").read_text("utf-8")
+    assert not (plain / "site").exists()
+
+
+@pytest.mark.parametrize(("file", "text", "says"), [
+    ("content/index.md", "[away](nowhere.md)\n", "nowhere.md"),
+    ("mkdocs.yml", "site_name: Sample\nno_such_setting: 1\ndocs_dir: content\n", "no_such_setting"),
+    ("mkdocs.yml", "site_name: [\n", "mkdocs.yml"),
+    ("mkdocs.yml", "docs_dir: content\n", "site_name"),
+    ("mkdocs.yml", "site_name: S\ndocs_dir: content\nplugins: [no-such-plugin]\n", "no-such-plugin"),
+])
+def test_what_mkdocs_refuses_is_said_in_lines_and_stops(
+        plain: Path, capsys: pytest.CaptureFixture[str], file: str, text: str, says: str) -> None:
+    (plain / file).write_text(text, "utf-8")
+    with pytest.raises(Stop, match="Not built") as refused:
+        building.with_mkdocs(plain / "content", plain / "out")
+    assert "\n" not in str(refused.value)
+    assert says in capsys.readouterr().err + str(refused.value)
