@@ -129,8 +129,9 @@ def with_mkdocs(content: Path, target: Path) -> None:
     log.addHandler(lines)
     log.propagate = False
     try:
-        config = load_config(str(ROOT / "mkdocs.yml"), strict=True, docs_dir=str(content.resolve()),
-                             site_dir=str(target))
+        config = load_config(
+            str(ROOT / "mkdocs.yml"), strict=True, docs_dir=str(content.resolve()), site_dir=str(target)
+        )
         config.plugins.on_startup(command="build", dirty=False)
         try:
             mkdocs_build(config)

@@ -25,17 +25,29 @@ LARGEST_INPUT = 1 << 20
 
 def parse(arguments: Sequence[str]) -> argparse.Namespace:
     """The command line after ``calc``. Raises: Stop with status 2 and one line; SystemExit 0 after --help."""
-    line = Parser(prog="handbook.py calc", allow_abbrev=False, description=_(
-        "Answer one calculation. Without ID: list the calculators. Rows of a list are counted from 0, "
-        "e.g. readings/0/vacuum=19.4."))
+    line = Parser(
+        prog="handbook.py calc",
+        allow_abbrev=False,
+        description=_(
+            "Answer one calculation. Without ID: list the calculators. Rows of a list are counted from 0, "
+            "e.g. readings/0/vacuum=19.4."
+        ),
+    )
     line.add_argument("id", nargs="?", metavar="ID", help=_("the calculator"))
     line.add_argument("pairs", nargs="*", metavar="name=value", help=_("what is put in, e.g. thread=M10"))
-    line.add_argument("--input", metavar=_("FILE"), help=_("take what is put in from a JSON file (-: standard input)"))
+    line.add_argument(
+        "--input", metavar=_("FILE"), help=_("take what is put in from a JSON file (-: standard input)")
+    )
     line.add_argument("--json", action="store_true", help=_("print the result as JSON"))
     line.add_argument("--describe", action="store_true", help=_("print what it takes as JSON Schema"))
     line.add_argument("--machine", metavar="ID", help=_("fill in what the content knows of this machine"))
-    line.add_argument("--content", metavar=_("DIR"), type=Path, default=ROOT / "content",
-                      help=_("folder of the content that --machine reads"))
+    line.add_argument(
+        "--content",
+        metavar=_("DIR"),
+        type=Path,
+        default=ROOT / "content",
+        help=_("folder of the content that --machine reads"),
+    )
     return line.parse_intermixed_args(list(arguments))
 
 
@@ -52,8 +64,12 @@ def main(arguments: Sequence[str]) -> int:
     chosen = parse(arguments)
     if chosen.id is None:
         if chosen.machine or chosen.input or chosen.describe:
-            raise Stop(_("handbook.py calc: say which calculator; they are {ids}.").format(
-                ids=", ".join(calculators.REGISTER)), WRONG_USE)
+            raise Stop(
+                _("handbook.py calc: say which calculator; they are {ids}.").format(
+                    ids=", ".join(calculators.REGISTER)
+                ),
+                WRONG_USE,
+            )
         return _list(chosen.json)
     one = known(chosen.id)
     if chosen.describe:
@@ -95,10 +111,18 @@ def known(id: str) -> Calculator:
         return calculators.calculator(id)
     near = difflib.get_close_matches(id, calculators.REGISTER, 1, 0.4)
     if near:
-        raise Stop(_("There is no calculator {id!r}; did you mean {near}? All of them: python3 handbook.py calc").format(
-            id=id, near=near[0]), WRONG_USE)
-    raise Stop(_("There is no calculator {id!r}; they are {ids}.").format(
-        id=id, ids=", ".join(calculators.REGISTER)), WRONG_USE)
+        raise Stop(
+            _(
+                "There is no calculator {id!r}; did you mean {near}? All of them: python3 handbook.py calc"
+            ).format(id=id, near=near[0]),
+            WRONG_USE,
+        )
+    raise Stop(
+        _("There is no calculator {id!r}; they are {ids}.").format(
+            id=id, ids=", ".join(calculators.REGISTER)
+        ),
+        WRONG_USE,
+    )
 
 
 def _list(as_json: bool) -> int:
@@ -127,30 +151,50 @@ def read_input(name: str) -> dict[str, Any]:
                 data = file.read(LARGEST_INPUT + 1)
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
-        raise Stop(_("{where} cannot be read: {reason}.").format(where=where, reason=reason), WRONG_USE) from None
+        raise Stop(
+            _("{where} cannot be read: {reason}.").format(where=where, reason=reason), WRONG_USE
+        ) from None
     if len(data) > LARGEST_INPUT:
-        raise Stop(_("{where} is larger than {most} bytes, more than any calculation takes.").format(
-            where=where, most=LARGEST_INPUT), WRONG_USE)
+        raise Stop(
+            _("{where} is larger than {most} bytes, more than any calculation takes.").format(
+                where=where, most=LARGEST_INPUT
+            ),
+            WRONG_USE,
+        )
     try:
         given = json.loads(data.decode("utf-8-sig"), object_pairs_hook=_no_doubles)
     except UnicodeDecodeError as error:
-        raise Stop(_("{where} is not UTF-8 text (byte {place}); save it as UTF-8.").format(
-            where=where, place=error.start + 1), WRONG_USE) from None
+        raise Stop(
+            _("{where} is not UTF-8 text (byte {place}); save it as UTF-8.").format(
+                where=where, place=error.start + 1
+            ),
+            WRONG_USE,
+        ) from None
     except json.JSONDecodeError as error:
-        raise Stop(_("{where}:{line}:{column}: not JSON ({reason}).").format(
-            where=where, line=error.lineno, column=error.colno, reason=error.msg), WRONG_USE) from None
+        raise Stop(
+            _("{where}:{line}:{column}: not JSON ({reason}).").format(
+                where=where, line=error.lineno, column=error.colno, reason=error.msg
+            ),
+            WRONG_USE,
+        ) from None
     except (ValueError, RecursionError) as error:
         reason = _("nested too deeply") if isinstance(error, RecursionError) else str(error)
-        raise Stop(_("{where} cannot be used: {reason}.").format(where=where, reason=reason), WRONG_USE) from None
+        raise Stop(
+            _("{where} cannot be used: {reason}.").format(where=where, reason=reason), WRONG_USE
+        ) from None
     if not isinstance(given, dict):
         names = {list: _("a list"), str: _("a text"), bool: _("true or false"), type(None): _("null")}
-        raise Stop(_("{where} holds {found}; it takes a JSON object, {{\"name\": value, ...}}.").format(
-            where=where, found=names.get(type(given), _("a number"))), WRONG_USE)
+        raise Stop(
+            _('{where} holds {found}; it takes a JSON object, {{"name": value, ...}}.').format(
+                where=where, found=names.get(type(given), _("a number"))
+            ),
+            WRONG_USE,
+        )
     return given
 
 
 def _no_doubles(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    """An object of JSON. Raises: ValueError when a name stands twice, where most readers drop one silently."""
+    """An object of JSON. Raises: ValueError when a name stands twice; most readers drop one silently."""
     made: dict[str, Any] = {}
     for name, value in pairs:
         if name in made:
@@ -201,7 +245,9 @@ def _put(made: dict[str, Any], name: str, value: Any) -> None:
     elif isinstance(place, dict):
         place[last] = value
     else:
-        raise Stop(_("{name}: {step} holds a single value, not rows.").format(name=name, step=path[-1]), WRONG_USE)
+        raise Stop(
+            _("{name}: {step} holds a single value, not rows.").format(name=name, step=path[-1]), WRONG_USE
+        )
 
 
 def _step(place: Any, step: str, name: str, empty: Any) -> Any:
@@ -209,10 +255,16 @@ def _step(place: Any, step: str, name: str, empty: Any) -> Any:
     if isinstance(place, dict):
         return place.setdefault(step, empty)
     if not isinstance(place, list):
-        raise Stop(_("{name}: {step} cannot stand inside a single value.").format(name=name, step=step), WRONG_USE)
+        raise Stop(
+            _("{name}: {step} cannot stand inside a single value.").format(name=name, step=step), WRONG_USE
+        )
     if not (step.isascii() and step.isdecimal() and len(step) < 6) or int(step) > len(place):
-        raise Stop(_("{name}: rows are counted from 0 without a gap; the next one is {next}.").format(
-            name=name, next=len(place)), WRONG_USE)
+        raise Stop(
+            _("{name}: rows are counted from 0 without a gap; the next one is {next}.").format(
+                name=name, next=len(place)
+            ),
+            WRONG_USE,
+        )
     if int(step) == len(place):
         place.append(empty)
     return place[int(step)]

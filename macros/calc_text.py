@@ -20,9 +20,20 @@ def laid_out(shown: Mapping[str, Any]) -> str:
     parts = [_wrap(shown["answer"], width)]
     parts += [_wrap(_("Caution: {text}").format(text=text), width) for text in shown["cautions"]]
     if shown["figures"]:
-        parts.append("\n".join(_aligned([
-            (figure["title"], f"{figure['value']} {figure['unit']}".rstrip(), _range(figure["range"]))
-            for figure in shown["figures"]])))
+        parts.append(
+            "\n".join(
+                _aligned(
+                    [
+                        (
+                            figure["title"],
+                            f"{figure['value']} {figure['unit']}".rstrip(),
+                            _range(figure["range"]),
+                        )
+                        for figure in shown["figures"]
+                    ]
+                )
+            )
+        )
     for table in shown["tables"]:
         parts.append("\n".join([table["title"], *_aligned([table["columns"], *table["rows"]], rule=True)]))
     if shown["notes"]:
@@ -30,13 +41,21 @@ def laid_out(shown: Mapping[str, Any]) -> str:
     if shown["workings"]:
         parts.append("\n".join([_("Workings"), *(_working(working) for working in shown["workings"])]))
     if shown["sources"]:
-        parts.append("\n".join([_("Sources"), *(_wrap(source, width, "  - ") for source in shown["sources"])]))
+        parts.append(
+            "\n".join([_("Sources"), *(_wrap(source, width, "  - ") for source in shown["sources"])])
+        )
     return "\n\n".join(parts)
 
 
 def _wrap(text: str, width: int, mark: str = "") -> str:
-    return textwrap.fill(text, width, initial_indent=mark, subsequent_indent=" " * len(mark),
-                         break_long_words=False, break_on_hyphens=False)
+    return textwrap.fill(
+        text,
+        width,
+        initial_indent=mark,
+        subsequent_indent=" " * len(mark),
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
 
 
 def _range(text: str) -> str:
@@ -52,8 +71,10 @@ def _working(working: Mapping[str, str]) -> str:
 def _aligned(rows: Sequence[Sequence[str]], rule: bool = False) -> list[str]:
     """Rows as lines with their columns under each other; `rule`: a line under the first row."""
     widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
-    lines = ["  " + "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip()
-             for row in rows]
+    lines = [
+        "  " + "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip()
+        for row in rows
+    ]
     if rule:
         lines.insert(1, "  " + "  ".join("-" * width for width in widths))
     return lines

@@ -19,15 +19,21 @@ NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable"
 PACKAGES = ("chromium", "fonts-liberation")
 """Debian's packages: the browser, and letters for it to draw."""
 
-FLAGS = ("--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update",
-         "--disable-sync", "--no-first-run")
+FLAGS = (
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--no-first-run",
+)
 """How tests start it: nothing asked of other hosts, and as any user."""
 
 
 def find() -> str | None:
     """The path of an installed Chromium that starts; None when there is none."""
     named = os.environ.get(VARIABLE)
-    for candidate in ([named] if named else [*map(shutil.which, NAMES), *_usual_places()]):
+    for candidate in [named] if named else [*map(shutil.which, NAMES), *_usual_places()]:
         if candidate and _starts(candidate):
             return str(candidate)
     return None
@@ -36,8 +42,10 @@ def find() -> str | None:
 def _usual_places() -> list[str]:
     """Where it stands on systems that do not put it on the PATH."""
     if sys.platform == "darwin":
-        return ["/Applications/Chromium.app/Contents/MacOS/Chromium",
-                "/Applications/Google Chrome.app/Contents/MacOS/Google Chrome"]
+        return [
+            "/Applications/Chromium.app/Contents/MacOS/Chromium",
+            "/Applications/Google Chrome.app/Contents/MacOS/Google Chrome",
+        ]
     if os.name == "nt":
         bases = [os.environ.get(name, "") for name in ("ProgramFiles", "ProgramFiles(x86)", "LocalAppData")]
         return [str(Path(base, "Google/Chrome/Application/chrome.exe")) for base in bases if base]
@@ -45,13 +53,22 @@ def _usual_places() -> list[str]:
 
 
 def _starts(program: str) -> bool:
-    """Whether `program` runs at all: some systems have a stand-in of that name that only says where to get it."""
+    """Whether `program` runs at all: some systems have a stand-in that only says where to get it."""
     if os.name == "nt":
         # There, asking for the version opens a window.
         return Path(program).is_file()
     try:
-        return subprocess.run([program, "--version"], stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL,
-                              stderr=subprocess.DEVNULL, timeout=60, check=False).returncode == 0
+        return (
+            subprocess.run(
+                [program, "--version"],
+                stdin=subprocess.DEVNULL,
+                stdout=subprocess.DEVNULL,
+                stderr=subprocess.DEVNULL,
+                timeout=60,
+                check=False,
+            ).returncode
+            == 0
+        )
     except (OSError, subprocess.TimeoutExpired):
         return False
 
@@ -64,9 +81,13 @@ def get() -> str | None:
     say(_("No Chromium is installed: installing Debian's package."))
     env = {**os.environ, "DEBIAN_FRONTEND": "noninteractive", "LC_ALL": "C"}
     try:
-        for command in (["apt-get", "update"], ["apt-get", "install", "-y", "--no-install-recommends", *PACKAGES]):
-            running.run(command, doing=_("install Chromium"), cwd=ROOT, env=env, log=CACHE / "apt.log",
-                        notice=_notice)
+        for command in (
+            ["apt-get", "update"],
+            ["apt-get", "install", "-y", "--no-install-recommends", *PACKAGES],
+        ):
+            running.run(
+                command, doing=_("install Chromium"), cwd=ROOT, env=env, log=CACHE / "apt.log", notice=_notice
+            )
     except Stop as stop:
         say(str(stop))
     return find()

@@ -39,24 +39,44 @@ class Parser(argparse.ArgumentParser):
     """Refuses in one line, without the usage block before it."""
 
     def error(self, message: str) -> NoReturn:
-        raise Stop(_("{program}: {message}. See: python3 handbook.py --help").format(
-            program=self.prog, message=message.rstrip(".")), WRONG_USE)
+        raise Stop(
+            _("{program}: {message}. See: python3 handbook.py --help").format(
+                program=self.prog, message=message.rstrip(".")
+            ),
+            WRONG_USE,
+        )
 
 
 def parser() -> argparse.ArgumentParser:
     """The command line of all verbs but calc, which has its own."""
-    top = Parser(prog="handbook.py", description=_("The handbook: build it, serve it, check it, calculate with it."),
-                  allow_abbrev=False)
+    top = Parser(
+        prog="handbook.py",
+        description=_("The handbook: build it, serve it, check it, calculate with it."),
+        allow_abbrev=False,
+    )
     group = top.add_subparsers(dest="verb", metavar=_("VERB"), parser_class=Parser)
-    made = {name: group.add_parser(name, help=says, description=says, allow_abbrev=False)
-            for name, says in verbs().items()}
+    made = {
+        name: group.add_parser(name, help=says, description=says, allow_abbrev=False)
+        for name, says in verbs().items()
+    }
     for name in ("serve", "build", "check"):
-        made[name].add_argument("--content", metavar=_("DIR"), type=Path, default=ROOT / "content",
-                                help=_("folder of the content (default: content/ beside handbook.py)"))
+        made[name].add_argument(
+            "--content",
+            metavar=_("DIR"),
+            type=Path,
+            default=ROOT / "content",
+            help=_("folder of the content (default: content/ beside handbook.py)"),
+        )
     made["check"].add_argument("--json", action="store_true", help=_("print the problems as JSON"))
-    made["serve"].add_argument("--port", type=_port, default=DEFAULT_PORT,
-                               help=_("port to serve on (default: {port}; 0: any free one)").format(port=DEFAULT_PORT))
-    made["test"].add_argument("--no-browser", action="store_true", help=_("leave out the tests that drive a browser"))
+    made["serve"].add_argument(
+        "--port",
+        type=_port,
+        default=DEFAULT_PORT,
+        help=_("port to serve on (default: {port}; 0: any free one)").format(port=DEFAULT_PORT),
+    )
+    made["test"].add_argument(
+        "--no-browser", action="store_true", help=_("leave out the tests that drive a browser")
+    )
     made["test"].epilog = _("Everything else is handed to pytest, e.g. -k edge_life or a test file.")
     return top
 
@@ -78,23 +98,37 @@ def parse(arguments: Sequence[str]) -> argparse.Namespace:
     if not first.startswith("-") and first not in names:
         listed = ", ".join(names)
         if not first:
-            raise Stop(_("Say what to do: python3 handbook.py VERB, where VERB is one of {verbs}.").format(verbs=listed),
-                       WRONG_USE)
+            raise Stop(
+                _("Say what to do: python3 handbook.py VERB, where VERB is one of {verbs}.").format(
+                    verbs=listed
+                ),
+                WRONG_USE,
+            )
         near = difflib.get_close_matches(first, names, 1)
         meant = _(" Did you mean {verb}?").format(verb=near[0]) if near else ""
-        raise Stop(_("There is no verb {given!r}; the verbs are {verbs}.").format(given=first, verbs=listed) + meant,
-                   WRONG_USE)
+        raise Stop(
+            _("There is no verb {given!r}; the verbs are {verbs}.").format(given=first, verbs=listed) + meant,
+            WRONG_USE,
+        )
     top = parser()
     chosen, rest = top.parse_known_args(list(arguments))
     if chosen.verb is None:
         raise Stop(_("Say what to do: {verbs}.").format(verbs=", ".join(names)), WRONG_USE)
     if rest and chosen.verb != "test":
-        raise Stop(_("handbook.py {verb} does not take {given}. See: python3 handbook.py {verb} --help").format(
-            verb=chosen.verb, given=" ".join(rest)), WRONG_USE)
+        raise Stop(
+            _("handbook.py {verb} does not take {given}. See: python3 handbook.py {verb} --help").format(
+                verb=chosen.verb, given=" ".join(rest)
+            ),
+            WRONG_USE,
+        )
     chosen.rest = [word for word in rest if word != "--"]
     if "content" in chosen and not chosen.content.is_dir():
-        raise Stop(_("--content: {folder} is not a folder; give the folder that holds handbook.yml.").format(
-            folder=chosen.content), WRONG_USE)
+        raise Stop(
+            _("--content: {folder} is not a folder; give the folder that holds handbook.yml.").format(
+                folder=chosen.content
+            ),
+            WRONG_USE,
+        )
     return chosen
 
 
@@ -133,8 +167,11 @@ def check(content: Path, as_json: bool) -> int:
         return 1
     if handbook is None:
         raise Stop(_("The content in {folder} could not be read.").format(folder=content))
-    say(_("The content is in order: {procedures} procedures for {machines} machines.").format(
-        procedures=len(handbook.procedures), machines=len(handbook.machines)))
+    say(
+        _("The content is in order: {procedures} procedures for {machines} machines.").format(
+            procedures=len(handbook.procedures), machines=len(handbook.machines)
+        )
+    )
     return 0
 
 

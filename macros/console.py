@@ -63,8 +63,10 @@ def _line_over() -> None:
 
 def disk_full(place: str | os.PathLike[str] | None = None) -> Stop:
     """The line for a full disk; `place` is the file or folder that was being written."""
-    free = _("There is no room left on the disk, writing {place}. Free some space (a first start needs about "
-             "{need} MB) and start again: it goes on by itself.")
+    free = _(
+        "There is no room left on the disk, writing {place}. Free some space (a first start needs about "
+        "{need} MB) and start again: it goes on by itself."
+    )
     return Stop(free.format(place=place or ROOT, need=NEEDED >> 20))
 
 
@@ -75,11 +77,18 @@ NEEDED = 700 << 20
 def from_os_error(error: OSError) -> Stop:
     """One line for whatever the operating system refused."""
     place = error.filename if error.filename is not None else ROOT
-    if error.errno in (errno.ENOSPC, getattr(errno, "EDQUOT", None)) or getattr(error, "winerror", None) == 112:
+    if (
+        error.errno in (errno.ENOSPC, getattr(errno, "EDQUOT", None))
+        or getattr(error, "winerror", None) == 112
+    ):
         return disk_full(place)
     if error.errno in (errno.EACCES, errno.EPERM, errno.EROFS):
-        return Stop(_("{place} may not be written or read ({reason}). Give yourself access to it, or copy the "
-                      "handbook to a folder of your own.").format(place=place, reason=error.strerror))
+        return Stop(
+            _(
+                "{place} may not be written or read ({reason}). Give yourself access to it, or copy the "
+                "handbook to a folder of your own."
+            ).format(place=place, reason=error.strerror)
+        )
     return Stop(_("{place}: {reason}.").format(place=place, reason=error.strerror or error))
 
 
@@ -95,8 +104,12 @@ def from_fault(fault: Exception) -> Stop:
     ours = [frame for frame in frames if frame.filename.startswith(str(ROOT))] or frames
     place = f"{ours[-1].filename}:{ours[-1].lineno}"
     what = " ".join(f"{type(fault).__name__}: {fault}".split())
-    return Stop(_("A fault of the handbook's own at {place}: {what}. Please report it; with {variable}=1 the next "
-                  "start shows all of it.").format(place=place, what=what, variable=TRACE))
+    return Stop(
+        _(
+            "A fault of the handbook's own at {place}: {what}. Please report it; with {variable}=1 the next "
+            "start shows all of it."
+        ).format(place=place, what=what, variable=TRACE)
+    )
 
 
 @contextmanager

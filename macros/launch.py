@@ -31,8 +31,11 @@ def main(arguments: Sequence[str]) -> int:
         from macros import cli
 
         chosen = cli.parse(arguments)
-        return cli.run(chosen) if inside else _hand_over(arguments, tests=chosen.verb == "test",
-                                                         npm=chosen.verb in cli.BUILDING)
+        return (
+            cli.run(chosen)
+            if inside
+            else _hand_over(arguments, tests=chosen.verb == "test", npm=chosen.verb in cli.BUILDING)
+        )
     return 1
 
 

@@ -12,7 +12,9 @@ from macros.console import Stop
 from macros.words import _
 
 
-def fill(one: Calculator, by_hand: Mapping[str, Any], machine: str, content: Path) -> tuple[str, dict[str, Any]]:
+def fill(
+    one: Calculator, by_hand: Mapping[str, Any], machine: str, content: Path
+) -> tuple[str, dict[str, Any]]:
     """The machine's title, and its figure for every field of `one` that was not given by hand.
 
     Raises: Stop for content that does not load (status 1) and for a machine it does not have (status 2).
@@ -20,21 +22,36 @@ def fill(one: Calculator, by_hand: Mapping[str, Any], machine: str, content: Pat
     from macros.check import load_and_check
 
     if not content.is_dir():
-        raise Stop(_("--content: {folder} is not a folder; give the folder that holds handbook.yml.").format(
-            folder=content), WRONG_USE)
+        raise Stop(
+            _("--content: {folder} is not a folder; give the folder that holds handbook.yml.").format(
+                folder=content
+            ),
+            WRONG_USE,
+        )
     handbook, problems = load_and_check(content)
     if handbook is None:
-        raise Stop(_("The content in {folder} has {number} problems, the first: {problem} See all: "
-                     "python3 handbook.py check").format(
-                         folder=content, number=len(problems), problem=problems[0] if problems else ""))
+        raise Stop(
+            _(
+                "The content in {folder} has {number} problems, the first: {problem} See all: "
+                "python3 handbook.py check"
+            ).format(folder=content, number=len(problems), problem=problems[0] if problems else "")
+        )
     if machine not in handbook.machines:
         near = difflib.get_close_matches(machine, handbook.machines, 1)
         meant = _(" Did you mean {near}?").format(near=near[0]) if near else ""
-        raise Stop(_("There is no machine {id!r}; they are {ids}.").format(
-            id=machine, ids=", ".join(handbook.machines)) + meant, WRONG_USE)
+        raise Stop(
+            _("There is no machine {id!r}; they are {ids}.").format(
+                id=machine, ids=", ".join(handbook.machines)
+            )
+            + meant,
+            WRONG_USE,
+        )
     known = handbook.machines[machine]
-    filled = {field.name: known.figure(field.machine) for field in one.fields
-              if field.machine and field.name not in by_hand}
+    filled = {
+        field.name: known.figure(field.machine)
+        for field in one.fields
+        if field.machine and field.name not in by_hand
+    }
     return known.title, {name: value for name, value in filled.items() if value is not None}
 
 
@@ -42,13 +59,19 @@ def origin(one: Calculator, by_hand: Mapping[str, Any], filled: Mapping[str, Any
     """Sentences that say which figures came from the machine and which were given by hand."""
     notes = []
     if filled:
-        notes.append(_("From the machine {machine}: {figures}.").format(
-            machine=title, figures="; ".join(_named(one, name, value) for name, value in filled.items())))
+        notes.append(
+            _("From the machine {machine}: {figures}.").format(
+                machine=title, figures="; ".join(_named(one, name, value) for name, value in filled.items())
+            )
+        )
     else:
         notes.append(_("The machine {machine} filled nothing in.").format(machine=title))
     if by_hand:
-        notes.append(_("Given by hand: {figures}.").format(
-            figures="; ".join(_named(one, name, value) for name, value in by_hand.items())))
+        notes.append(
+            _("Given by hand: {figures}.").format(
+                figures="; ".join(_named(one, name, value) for name, value in by_hand.items())
+            )
+        )
     return notes
 
 

@@ -45,13 +45,23 @@ def run(
     log.parent.mkdir(parents=True, exist_ok=True)
     try:
         child = subprocess.Popen(
-            [str(part) for part in command], cwd=cwd, env=dict(env), stdin=subprocess.DEVNULL,
-            stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, encoding="utf-8", errors="replace",
+            [str(part) for part in command],
+            cwd=cwd,
+            env=dict(env),
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+            text=True,
+            encoding="utf-8",
+            errors="replace",
             pass_fds=() if os.name == "nt" else tuple(locking.HELD),
         )
     except OSError as error:
-        raise Stop(_("Could not {doing}: {program} does not start ({reason}).").format(
-            doing=doing, program=command[0], reason=error.strerror or error)) from None
+        raise Stop(
+            _("Could not {doing}: {program} does not start ({reason}).").format(
+                doing=doing, program=command[0], reason=error.strerror or error
+            )
+        ) from None
     try:
         assert child.stdout is not None
         with open(log, "w", encoding="utf-8") as kept:
@@ -83,14 +93,25 @@ def why(said: str, doing: str, status: int, log: Path) -> Stop:
     if _FULL.search(said):
         return disk_full()
     if _HASH.search(said):
-        return Stop(_("Could not {doing}: a file that was fetched is not the one that was locked (its hash differs). "
-                      "Start again; if it stays so, the package index or the proxy hands out altered files. "
-                      "Details: {log}").format(doing=doing, log=log))
+        return Stop(
+            _(
+                "Could not {doing}: a file that was fetched is not the one that was locked (its hash "
+                "differs). Start again; if it stays so, the package index or the proxy hands out altered "
+                "files. Details: {log}"
+            ).format(doing=doing, log=log)
+        )
     if _NETWORK.search(said):
-        return Stop(_("Could not {doing}: no connection to the package index. Look to the network (and to the "
-                      "proxy and index settings of pip and npm), then start again: it goes on by itself. "
-                      "Details: {log}").format(doing=doing, log=log))
+        return Stop(
+            _(
+                "Could not {doing}: no connection to the package index. Look to the network (and to the "
+                "proxy and index settings of pip and npm), then start again: it goes on by itself. "
+                "Details: {log}"
+            ).format(doing=doing, log=log)
+        )
     lines = [match["what"] for match in _REFUSED.finditer(said)]
     reason = lines[0] if lines else _("it ended with status {status}").format(status=status)
-    return Stop(_("Could not {doing}: {reason} (details: {log}).").format(
-        doing=doing, reason=reason.strip().rstrip("."), log=log))
+    return Stop(
+        _("Could not {doing}: {reason} (details: {log}).").format(
+            doing=doing, reason=reason.strip().rstrip("."), log=log
+        )
+    )

@@ -21,8 +21,11 @@ from macros.words import _
 
 HOST = "127.0.0.1"
 
-CSP = ("default-src 'self'; script-src 'self' 'wasm-unsafe-eval'; worker-src 'self' blob:; style-src 'self'; "
-       "img-src 'self' data: blob:; object-src 'none'; base-uri 'self'; frame-ancestors 'none'; form-action 'self'")
+CSP = (
+    "default-src 'self'; script-src 'self' 'wasm-unsafe-eval'; worker-src 'self' blob:; style-src 'self'; "
+    "img-src 'self' data: blob:; object-src 'none'; base-uri 'self'; frame-ancestors 'none'; "
+    "form-action 'self'"
+)
 
 HEADERS = {
     "Content-Security-Policy": CSP,
@@ -70,11 +73,13 @@ class Server(ThreadingHTTPServer):
     # On Windows the option lets two programs share one port, so that the second seems to work.
     allow_reuse_address = os.name != "nt"
 
-    def __init__(self, folder: Path, port: int, base: str = "/", types: Mapping[str, str] | None = None) -> None:
+    def __init__(
+        self, folder: Path, port: int, base: str = "/", types: Mapping[str, str] | None = None
+    ) -> None:
         self.folder = folder.resolve()
         self.base = base if base.endswith("/") else base + "/"
         self.types = {**TYPES, **(types or {})}
-        self.before: Callable[["Handler"], bool] | None = None
+        self.before: Callable[[Handler], bool] | None = None
         self._thread: threading.Thread | None = None
         super().__init__((HOST, port), Handler, bind_and_activate=False)
         try:
@@ -96,7 +101,9 @@ class Server(ThreadingHTTPServer):
     def start(self) -> "Server":
         """Serve in a thread of its own."""
         self.server_activate()
-        self._thread = threading.Thread(target=self.serve_forever, kwargs={"poll_interval": 0.05}, daemon=True)
+        self._thread = threading.Thread(
+            target=self.serve_forever, kwargs={"poll_interval": 0.05}, daemon=True
+        )
         self._thread.start()
         return self
 
@@ -114,7 +121,9 @@ class Server(ThreadingHTTPServer):
         """A reader who goes away in the middle of an answer is no error worth a line."""
 
 
-def serve_folder(folder: Path, port: int = 0, base: str = "/", types: Mapping[str, str] | None = None) -> Server:
+def serve_folder(
+    folder: Path, port: int = 0, base: str = "/", types: Mapping[str, str] | None = None
+) -> Server:
     """Serve `folder` in a thread, on any free port unless one is given; `close()` ends it."""
     return Server(Path(folder), port, base, types).start()
 
@@ -136,7 +145,7 @@ class Handler(BaseHTTPRequestHandler):
         if not path.startswith(self.server.base):
             self._redirect(self.server.base) if path == "/" else self._missing()
             return
-        file = locate(self.server.folder, path[len(self.server.base):])
+        file = locate(self.server.folder, path[len(self.server.base) :])
         if file is None:
             self._missing()
         elif file.is_dir():
@@ -161,8 +170,11 @@ class Handler(BaseHTTPRequestHandler):
         if page.is_file():
             self._file(page, HTTPStatus.NOT_FOUND)
         else:
-            self._reply(HTTPStatus.NOT_FOUND, _("There is no such page.").encode(),
-                        {"Content-Type": TYPES[".txt"], "Cache-Control": "no-cache"})
+            self._reply(
+                HTTPStatus.NOT_FOUND,
+                _("There is no such page.").encode(),
+                {"Content-Type": TYPES[".txt"], "Cache-Control": "no-cache"},
+            )
 
     def _file(self, file: Path, status: HTTPStatus) -> None:
         with open(file, "rb") as opened:
@@ -249,10 +261,17 @@ def port_refusals(port: int) -> Iterator[None]:
         yield
     except OSError as error:
         if error.errno in (errno.EADDRINUSE, getattr(errno, "WSAEADDRINUSE", None)):
-            raise Stop(_("Port {port} on {host} is taken by another program. Choose another: "
-                         "python3 handbook.py serve --port {other}").format(
-                             port=port, host=HOST, other=port + 1 if port < 65535 else port - 1)) from None
+            raise Stop(
+                _(
+                    "Port {port} on {host} is taken by another program. Choose another: "
+                    "python3 handbook.py serve --port {other}"
+                ).format(port=port, host=HOST, other=port + 1 if port < 65535 else port - 1)
+            ) from None
         if error.errno in (errno.EACCES, errno.EPERM):
-            raise Stop(_("Port {port} is not open to ordinary users. Choose another: "
-                         "python3 handbook.py serve --port {other}").format(port=port, other=8765)) from None
+            raise Stop(
+                _(
+                    "Port {port} is not open to ordinary users. Choose another: "
+                    "python3 handbook.py serve --port {other}"
+                ).format(port=port, other=8765)
+            ) from None
         raise

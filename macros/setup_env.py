@@ -61,7 +61,9 @@ def digest(lock: Path) -> str:
     try:
         return hashlib.sha256(lock.read_bytes().replace(b"\r\n", b"\n")).hexdigest()
     except FileNotFoundError:
-        raise Stop(_("{file} is missing: fetch it again from where the handbook came from.").format(file=lock)) from None
+        raise Stop(
+            _("{file} is missing: fetch it again from where the handbook came from.").format(file=lock)
+        ) from None
 
 
 def ensure(tests: bool = False, root: Path = ROOT) -> Path:
@@ -125,11 +127,17 @@ def _make(folder: Path, root: Path) -> None:
             raise no_ensurepip(module)
     version = ".".join(map(str, sys.version_info[:3]))
     say(_("Making {folder} with Python {version}.").format(folder=folder.name, version=version))
-    # Inside an environment, its own base Python makes the new one: the old one may be the folder just removed.
+    # Inside an environment, its base Python makes the new one: the old may be the folder just removed.
     base = getattr(sys, "_base_executable", None) or sys.executable
     try:
-        running.run([base, "-m", "venv", folder], doing=_("make {folder}").format(folder=folder.name), cwd=root,
-                    env=environment(), log=root / ".cache" / "setup.log", notice=lambda line: None)
+        running.run(
+            [base, "-m", "venv", folder],
+            doing=_("make {folder}").format(folder=folder.name),
+            cwd=root,
+            env=environment(),
+            log=root / ".cache" / "setup.log",
+            notice=lambda line: None,
+        )
     except Stop:
         if "ensurepip" in (root / ".cache" / "setup.log").read_text("utf-8", "replace"):
             raise no_ensurepip("ensurepip") from None
@@ -139,9 +147,13 @@ def _make(folder: Path, root: Path) -> None:
 def no_ensurepip(module: str) -> Stop:
     """The line for a Python that cannot make environments."""
     version = f"{sys.version_info[0]}.{sys.version_info[1]}"
-    return Stop(_("This Python ({python}) lacks its module {module}, which makes environments: on Debian and Ubuntu "
-                  "install the package python{version}-venv, elsewhere a Python that has it, and start again.").format(
-                      python=sys.executable, module=module, version=version))
+    return Stop(
+        _(
+            "This Python ({python}) lacks its module {module}, which makes environments: on Debian and "
+            "Ubuntu install the package python{version}-venv, elsewhere a Python that has it, and start "
+            "again."
+        ).format(python=sys.executable, module=module, version=version)
+    )
 
 
 def _install(folder: Path, lock: Path, doing: str, root: Path) -> None:
@@ -157,16 +169,43 @@ def _install(folder: Path, lock: Path, doing: str, root: Path) -> None:
         elif "Retrying" in line:
             passing(_("no answer from the package index, trying again"))
 
-    pip = [python_in(folder), "-m", "pip", "--no-input", "--disable-pip-version-check", "install",
-           "--progress-bar", "off", "--no-deps", "--require-hashes", "-r", lock]
-    running.run(pip, doing=doing, cwd=root, env=environment(), log=root / ".cache" / "setup.log", notice=notice)
+    pip = [
+        python_in(folder),
+        "-m",
+        "pip",
+        "--no-input",
+        "--disable-pip-version-check",
+        "install",
+        "--progress-bar",
+        "off",
+        "--no-deps",
+        "--require-hashes",
+        "-r",
+        lock,
+    ]
+    running.run(
+        pip, doing=doing, cwd=root, env=environment(), log=root / ".cache" / "setup.log", notice=notice
+    )
 
 
 def environment() -> dict[str, str]:
     """The process's environment without what would lead an installer out of its folder."""
-    env = {key: value for key, value in os.environ.items()
-           if key not in ("PYTHONHOME", "PYTHONPATH", "PIP_TARGET", "PIP_PREFIX", "PIP_ROOT", "PIP_REQUIRE_VIRTUALENV",
-                          "PIP_NO_DEPS", "PIP_DRY_RUN", "__PYVENV_LAUNCHER__")}
+    env = {
+        key: value
+        for key, value in os.environ.items()
+        if key
+        not in (
+            "PYTHONHOME",
+            "PYTHONPATH",
+            "PIP_TARGET",
+            "PIP_PREFIX",
+            "PIP_ROOT",
+            "PIP_REQUIRE_VIRTUALENV",
+            "PIP_NO_DEPS",
+            "PIP_DRY_RUN",
+            "__PYVENV_LAUNCHER__",
+        )
+    }
     env.update(PIP_USER="0", PYTHONUTF8="1")
     return env
 

@@ -35,8 +35,11 @@ def node_in(packages: Path) -> tuple[Path, Path]:
         node, npm = wheel / "bin" / "node", wheel / "lib" / "node_modules" / "npm" / "bin" / "npm-cli.js"
     for file in (node, npm):
         if not file.exists():
-            raise Stop(_("{file} is missing: remove the folder {folder} and start again.").format(
-                file=file, folder=packages))
+            raise Stop(
+                _("{file} is missing: remove the folder {folder} and start again.").format(
+                    file=file, folder=packages
+                )
+            )
     return node, npm
 
 
@@ -88,9 +91,23 @@ def _fetch(node: Path, npm: Path, locks: list[Path], target: Path, root: Path) -
             passing(line.split("/")[-1].split(" ")[0].replace("%2f", "/"))
 
     # Scripts of packages are never run: all that is wanted from them is their files.
-    command = [node, npm, "ci", "--ignore-scripts", "--no-audit", "--no-fund", "--no-update-notifier",
-               "--loglevel=http"]
+    command = [
+        node,
+        npm,
+        "ci",
+        "--ignore-scripts",
+        "--no-audit",
+        "--no-fund",
+        "--no-update-notifier",
+        "--loglevel=http",
+    ]
     env = dict(setup_env.environment())
     env["PATH"] = str(node.parent) + os.pathsep + env.get("PATH", "")
-    running.run(command, doing=_("fetch what the browser needs"), cwd=target, env=env,
-                log=root / ".cache" / "npm.log", notice=notice)
+    running.run(
+        command,
+        doing=_("fetch what the browser needs"),
+        cwd=target,
+        env=env,
+        log=root / ".cache" / "npm.log",
+        notice=notice,
+    )

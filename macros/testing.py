@@ -21,8 +21,12 @@ def run(no_browser: bool, arguments: Sequence[str]) -> int:
     if browser is None:
         command.append("--no-browser")
     if lacking:
-        say(_("No Chromium was found and none could be installed: the browser tests listed at the end are not run. "
-              "Install Chromium or Chrome, or leave them out on purpose with --no-browser."))
+        say(
+            _(
+                "No Chromium was found and none could be installed: the browser tests listed at the end are "
+                "not run. Install Chromium or Chrome, or leave them out on purpose with --no-browser."
+            )
+        )
     env = dict(os.environ)
     if browser is not None:
         env[chromium.VARIABLE] = browser

@@ -56,7 +56,10 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 
 def pytest_sessionfinish(session: pytest.Session, exitstatus: int) -> None:
     """A run with skipped tests has failed."""
-    if exitstatus in (pytest.ExitCode.OK, pytest.ExitCode.NO_TESTS_COLLECTED) and session.config.stash[_ACCOUNT].skipped:
+    if (
+        exitstatus in (pytest.ExitCode.OK, pytest.ExitCode.NO_TESTS_COLLECTED)
+        and session.config.stash[_ACCOUNT].skipped
+    ):
         session.exitstatus = pytest.ExitCode.TESTS_FAILED
 
 
@@ -75,7 +78,9 @@ def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: p
         terminalreporter.section("failed: tests that skipped themselves")
         for nodeid in account.skipped:
             terminalreporter.line(nodeid)
-        terminalreporter.line(f"{len(account.skipped)} tests were skipped; a test that does not run has not passed.")
+        terminalreporter.line(
+            f"{len(account.skipped)} tests were skipped; a test that does not run has not passed."
+        )
 
 
 @pytest.fixture(scope="session")

@@ -1,4 +1,4 @@
-"""handbook.py as it is started: refusals, old Pythons, taken ports; and the account of tests that did not run."""
+"""handbook.py as it is started: refusals, old Pythons, taken ports; the account of tests that did not run."""
 
 import ast
 import json
@@ -19,8 +19,15 @@ ROOT = Path(__file__).resolve().parent.parent
 def start(*arguments: str, inside: bool = False, **env: str) -> subprocess.CompletedProcess[str]:
     """Start handbook.py; `inside` as the launcher does once the environment is there."""
     full = {**os.environ, "PYTHONDONTWRITEBYTECODE": "1", **({INSIDE: "1"} if inside else {}), **env}
-    return subprocess.run([sys.executable, str(ROOT / "handbook.py"), *arguments], capture_output=True, text=True,
-                          encoding="utf-8", env=full, timeout=120, check=False)
+    return subprocess.run(
+        [sys.executable, str(ROOT / "handbook.py"), *arguments],
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        env=full,
+        timeout=120,
+        check=False,
+    )
 
 
 def one_line(text: str) -> str:
@@ -30,17 +37,20 @@ def one_line(text: str) -> str:
     return text.strip()
 
 
-@pytest.mark.parametrize(("arguments", "says"), [
-    ([], "serve, build, check, test, calc"),
-    (["buid"], "Did you mean build?"),
-    (["frobnicate"], "serve, build, check, test, calc"),
-    (["serve", "--prot", "9000"], "--prot"),
-    (["serve", "--port", "http"], "a port from 0 to 65535"),
-    (["serve", "--port", "65536"], "a port from 0 to 65535"),
-    (["serve", "--port"], "--port"),
-    (["check", "--content", "no-such-folder"], "no-such-folder is not a folder"),
-    (["build", "extra"], "extra"),
-])
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        ([], "serve, build, check, test, calc"),
+        (["buid"], "Did you mean build?"),
+        (["frobnicate"], "serve, build, check, test, calc"),
+        (["serve", "--prot", "9000"], "--prot"),
+        (["serve", "--port", "http"], "a port from 0 to 65535"),
+        (["serve", "--port", "65536"], "a port from 0 to 65535"),
+        (["serve", "--port"], "--port"),
+        (["check", "--content", "no-such-folder"], "no-such-folder is not a folder"),
+        (["build", "extra"], "extra"),
+    ],
+)
 def test_wrong_use_is_refused_before_anything_is_set_up(arguments: list[str], says: str) -> None:
     done = start(*arguments)
     assert done.returncode == 2
@@ -57,8 +67,10 @@ def test_help_names_every_verb() -> None:
 
 @pytest.mark.parametrize("version", [(3, 10, 13), (3, 6, 0), (2, 7, 18)])
 def test_python_too_old_is_refused_in_one_line(version: tuple[int, int, int]) -> None:
-    code = (f"import runpy, sys; sys.version_info = {version!r}; sys.argv = ['handbook.py', 'serve'];"
-            f"runpy.run_path({str(ROOT / 'handbook.py')!r}, run_name='__main__')")
+    code = (
+        f"import runpy, sys; sys.version_info = {version!r}; sys.argv = ['handbook.py', 'serve'];"
+        f"runpy.run_path({str(ROOT / 'handbook.py')!r}, run_name='__main__')"
+    )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
     assert done.returncode == 1
     assert one_line(done.stderr).startswith(f"handbook.py: this is Python {version[0]}.{version[1]}, ")
@@ -81,11 +93,16 @@ def test_taken_port_is_said_before_anything_is_built(tmp_path: Path) -> None:
 
 
 def test_fault_of_our_own_is_one_line_and_can_be_seen_whole() -> None:
-    code = ("import sys; from macros.console import one_line\n"
-            "with one_line():\n    [].pop()")
+    code = "import sys; from macros.console import one_line\nwith one_line():\n    [].pop()"
     for env, traceback in (({}, False), ({"HANDBOOK_TRACE": "1"}, True)):
-        done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False, cwd=ROOT,
-                              env={**os.environ, **env})
+        done = subprocess.run(
+            [sys.executable, "-c", code],
+            capture_output=True,
+            text=True,
+            check=False,
+            cwd=ROOT,
+            env={**os.environ, **env},
+        )
         assert done.returncode == 1
         assert ("Traceback" in done.stderr) is traceback
         assert "IndexError" in done.stderr
@@ -106,19 +123,29 @@ def run_cases(folder: Path, names: list[str], *arguments: str) -> subprocess.Com
     tests = folder / "tests"
     tests.mkdir()
     shutil.copy(ROOT / "tests" / "conftest.py", tests)
-    (folder / "pytest.ini").write_text("[pytest]\nmarkers = browser: x\naddopts = --import-mode=importlib\n", "utf-8")
+    (folder / "pytest.ini").write_text(
+        "[pytest]\nmarkers = browser: x\naddopts = --import-mode=importlib\n", "utf-8"
+    )
     for name in names:
         (tests / name).parent.mkdir(exist_ok=True)
         (tests / name).write_text(CASES[name], "utf-8")
-    return subprocess.run([sys.executable, "-m", "pytest", "-p", "no:cacheprovider", *arguments], cwd=folder, text=True,
-                          capture_output=True, check=False)
+    return subprocess.run(
+        [sys.executable, "-m", "pytest", "-p", "no:cacheprovider", *arguments],
+        cwd=folder,
+        text=True,
+        capture_output=True,
+        check=False,
+    )
 
 
-@pytest.mark.parametrize(("name", "listed"), [
-    ("test_skip.py", "tests/test_skip.py::test_skipped"),
-    ("test_skip_inside.py", "tests/test_skip_inside.py::test_skips_itself"),
-    ("test_skip_file.py", "test_skip_file.py"),
-])
+@pytest.mark.parametrize(
+    ("name", "listed"),
+    [
+        ("test_skip.py", "tests/test_skip.py::test_skipped"),
+        ("test_skip_inside.py", "tests/test_skip_inside.py::test_skips_itself"),
+        ("test_skip_file.py", "test_skip_file.py"),
+    ],
+)
 def test_skipped_test_fails_the_run(tmp_path: Path, name: str, listed: str) -> None:
     done = run_cases(tmp_path, ["test_plain.py", name])
     assert done.returncode != 0
@@ -138,7 +165,9 @@ def test_without_browser_says_what_did_not_run(tmp_path: Path) -> None:
     assert "3 browser tests were not run." in done.stdout
 
 
-def test_no_chromium_fails_unless_asked_for(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+def test_no_chromium_fails_unless_asked_for(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
     from macros import chromium, testing
 
     commands: list[list[str]] = []
@@ -171,24 +200,32 @@ def test_stand_in_of_a_browser_is_not_taken_for_one(monkeypatch: pytest.MonkeyPa
 
 
 def test_browser_is_installed_from_packages_where_that_can_be_done(
-        monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     from macros import chromium
 
     installer = tmp_path / "apt-get"
     browser = tmp_path / "chromium"
-    installer.write_text(f"#!/bin/sh\necho \"$@\" >>{tmp_path}/calls\n[ $1 = update ] && exit 0\n"
-                         f"printf '#!/bin/sh\\n' >{browser} && /bin/chmod +x {browser}\n", "utf-8")
+    installer.write_text(
+        f'#!/bin/sh\necho "$@" >>{tmp_path}/calls\n[ $1 = update ] && exit 0\n'
+        f"printf '#!/bin/sh\\n' >{browser} && /bin/chmod +x {browser}\n",
+        "utf-8",
+    )
     installer.chmod(0o755)
     monkeypatch.setenv("PATH", str(tmp_path))
     monkeypatch.delenv(chromium.VARIABLE, raising=False)
     monkeypatch.setattr(chromium, "_usual_places", list)
     monkeypatch.setattr(chromium, "CACHE", tmp_path)
     monkeypatch.setattr(os, "geteuid", lambda: 1000)
-    assert chromium.get() is None and not (tmp_path / "calls").exists()  # an ordinary user is not asked for a password
+    assert (
+        chromium.get() is None and not (tmp_path / "calls").exists()
+    )  # an ordinary user is not asked for a password
     monkeypatch.setattr(os, "geteuid", lambda: 0)
     assert chromium.get() == str(browser)
     assert (tmp_path / "calls").read_text("utf-8").splitlines() == [
-        "update", "install -y --no-install-recommends chromium fonts-liberation"]
+        "update",
+        "install -y --no-install-recommends chromium fonts-liberation",
+    ]
     assert chromium.get() == str(browser)
     assert len((tmp_path / "calls").read_text("utf-8").splitlines()) == 2
     browser.unlink()
@@ -209,33 +246,63 @@ def ci(folder: Path, programs: dict[str, str]) -> subprocess.CompletedProcess[st
         (folder / name).symlink_to(found)
     bash = shutil.which("bash")
     assert bash
-    return subprocess.run([bash, str(ROOT / ".ci" / "run")], env={"PATH": str(folder)}, capture_output=True, text=True,
-                          check=False)
+    return subprocess.run(
+        [bash, str(ROOT / ".ci" / "run")],
+        env={"PATH": str(folder)},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
 
 
 def python(version: str, status: int = 0) -> str:
     """A pretended Python that knows its version and ends a test run with `status`."""
-    return (f'[ "$1" = -c ] && {{ echo {version}; exit 0; }}\n'
-            f'echo "ran {version} $*"\nexit {status}\n')
+    return f'[ "$1" = -c ] && {{ echo {version}; exit 0; }}\necho "ran {version} $*"\nexit {status}\n'
 
 
 MANAGED = '[ "$PYENV_VERSION" = 3.13.9 ] || { echo "not chosen" >&2; exit 127; }\n'
 
 
-@pytest.mark.parametrize(("programs", "status", "says"), [
-    ({"python3": python("3.11.2")}, 0, ["ran 3.11.2 handbook.py test", "Python 3.13: not on the PATH, not run"]),
-    ({"python3": python("3.13.1"), "python3.13": python("3.13.1", 1)}, 0, ["Python 3.13.1: passed"]),
-    ({"python3": python("3.11.2"), "python3.13": python("3.13.1")}, 0,
-     ["ran 3.11.2 handbook.py test", "ran 3.13.1 handbook.py test"]),
-    ({"python3": python("3.11.2", 1), "python3.13": python("3.13.1")}, 1, ["3.11.2: FAILED", "3.13.1: passed"]),
-    ({"python3": python("3.11.2"), "python3.13": python("3.13.1", 1)}, 1, ["3.11.2: passed", "3.13.1: FAILED"]),
-    ({"python3": python("3.11.2"), "python3.13": MANAGED + python("3.13.9"), "pyenv": "echo 3.13.9\n"}, 0,
-     ["ran 3.13.9 handbook.py test"]),
-    ({"python3": python("3.11.2"), "python3.13": "exit 127\n"}, 0, ["Python 3.13: not on the PATH, not run"]),
-    ({"python3": "exit 127\n"}, 1, ["nothing was tested"]),
-])
-def test_ci_runs_every_python_that_is_there(tmp_path: Path, programs: dict[str, str], status: int,
-                                            says: list[str]) -> None:
+@pytest.mark.parametrize(
+    ("programs", "status", "says"),
+    [
+        (
+            {"python3": python("3.11.2")},
+            0,
+            ["ran 3.11.2 handbook.py test", "Python 3.13: not on the PATH, not run"],
+        ),
+        ({"python3": python("3.13.1"), "python3.13": python("3.13.1", 1)}, 0, ["Python 3.13.1: passed"]),
+        (
+            {"python3": python("3.11.2"), "python3.13": python("3.13.1")},
+            0,
+            ["ran 3.11.2 handbook.py test", "ran 3.13.1 handbook.py test"],
+        ),
+        (
+            {"python3": python("3.11.2", 1), "python3.13": python("3.13.1")},
+            1,
+            ["3.11.2: FAILED", "3.13.1: passed"],
+        ),
+        (
+            {"python3": python("3.11.2"), "python3.13": python("3.13.1", 1)},
+            1,
+            ["3.11.2: passed", "3.13.1: FAILED"],
+        ),
+        (
+            {"python3": python("3.11.2"), "python3.13": MANAGED + python("3.13.9"), "pyenv": "echo 3.13.9\n"},
+            0,
+            ["ran 3.13.9 handbook.py test"],
+        ),
+        (
+            {"python3": python("3.11.2"), "python3.13": "exit 127\n"},
+            0,
+            ["Python 3.13: not on the PATH, not run"],
+        ),
+        ({"python3": "exit 127\n"}, 1, ["nothing was tested"]),
+    ],
+)
+def test_ci_runs_every_python_that_is_there(
+    tmp_path: Path, programs: dict[str, str], status: int, says: list[str]
+) -> None:
     done = ci(tmp_path, programs)
     assert done.returncode == status, done.stdout + done.stderr
     for words in says:

@@ -35,11 +35,17 @@ def make_site(content: Path, target: Path) -> None:
     """Stands in for MkDocs: writes a site that tells its input."""
     target.mkdir(parents=True)
     (target / "index.html").write_text((content / "handbook.yml").read_text("utf-8"), "utf-8")
-    (target / "edition.json").write_text(json.dumps({"id": (content / "handbook.yml").read_text("utf-8")}), "utf-8")
+    (target / "edition.json").write_text(
+        json.dumps({"id": (content / "handbook.yml").read_text("utf-8")}), "utf-8"
+    )
 
 
-def built(root: Path, monkeypatch: pytest.MonkeyPatch, problems: int = 0,
-          with_mkdocs: Callable[[Path, Path], None] = make_site) -> int:
+def built(
+    root: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    problems: int = 0,
+    with_mkdocs: Callable[[Path, Path], None] = make_site,
+) -> int:
     """Build with the check and MkDocs stood in for."""
     monkeypatch.setattr(cli, "check", lambda content, as_json: problems)
     monkeypatch.setattr(building, "with_mkdocs", with_mkdocs)
@@ -68,16 +74,20 @@ def test_every_input_counts(root: Path, monkeypatch: pytest.MonkeyPatch, name: s
     assert current(root)
 
 
-@pytest.mark.parametrize("change", [
-    lambda root: (root / "content" / "new.yml").write_text(""),
-    lambda root: (root / "content" / "handbook.yml").rename(root / "content" / "other.yml"),
-    lambda root: (root / "site" / "edition.json").write_text("{}"),
-    lambda root: (root / "site").rename(root / "gone"),
-    lambda root: building.STAMP.write_text("{"),
-    lambda root: building.STAMP.unlink(),
-])
+@pytest.mark.parametrize(
+    "change",
+    [
+        lambda root: (root / "content" / "new.yml").write_text(""),
+        lambda root: (root / "content" / "handbook.yml").rename(root / "content" / "other.yml"),
+        lambda root: (root / "site" / "edition.json").write_text("{}"),
+        lambda root: (root / "site").rename(root / "gone"),
+        lambda root: building.STAMP.write_text("{"),
+        lambda root: building.STAMP.unlink(),
+    ],
+)
 def test_added_renamed_removed_or_damaged(
-        root: Path, monkeypatch: pytest.MonkeyPatch, change: Callable[[Path], object]) -> None:
+    root: Path, monkeypatch: pytest.MonkeyPatch, change: Callable[[Path], object]
+) -> None:
     built(root, monkeypatch)
     change(root)
     assert not current(root)
@@ -85,7 +95,11 @@ def test_added_renamed_removed_or_damaged(
 
 def test_what_programs_leave_about_does_not_count(root: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     built(root, monkeypatch)
-    for name in ("macros/__pycache__/a.pyc", "site_overrides/app/node_modules/x/index.js", "content/.a.yml.swp"):
+    for name in (
+        "macros/__pycache__/a.pyc",
+        "site_overrides/app/node_modules/x/index.js",
+        "content/.a.yml.swp",
+    ):
         (root / name).parent.mkdir(parents=True, exist_ok=True)
         (root / name).write_text("x", "utf-8")
     assert current(root)
@@ -108,7 +122,8 @@ def test_problems_leave_the_old_site(root: Path, monkeypatch: pytest.MonkeyPatch
 
 @pytest.mark.parametrize("failure", [OSError(28, "No space left on device"), KeyboardInterrupt(), Stop("no")])
 def test_failure_half_way_leaves_the_old_site_and_no_rest(
-        root: Path, monkeypatch: pytest.MonkeyPatch, failure: BaseException) -> None:
+    root: Path, monkeypatch: pytest.MonkeyPatch, failure: BaseException
+) -> None:
     built(root, monkeypatch)
     (root / "content" / "handbook.yml").write_text("2", "utf-8")
 
@@ -150,11 +165,14 @@ PROBLEM = Found(file=Path("a.yml"), line=3, column=5, rule="r", found="x", expec
 
 def with_problems(monkeypatch: pytest.MonkeyPatch, problems: list[Found], handbook: object = None) -> None:
     """Let the content's check find `problems`."""
-    monkeypatch.setitem(sys.modules, "macros.check", SimpleNamespace(load_and_check=lambda _dir: (handbook, problems)))
+    monkeypatch.setitem(
+        sys.modules, "macros.check", SimpleNamespace(load_and_check=lambda _dir: (handbook, problems))
+    )
 
 
 def test_check_lists_problems_as_text_and_as_json(
-        monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
     with_problems(monkeypatch, [PROBLEM, PROBLEM])
     assert cli.check(Path("content"), as_json=False) == 1
     out, err = capsys.readouterr()
@@ -162,11 +180,18 @@ def test_check_lists_problems_as_text_and_as_json(
     assert cli.check(Path("content"), as_json=True) == 1
     out, err = capsys.readouterr()
     assert err == ""
-    assert json.loads(out) == [{"file": "a.yml", "line": 3, "column": 5, "rule": "r", "found": "x", "expected": "y",
-                                "hint": "z"}] * 2
+    assert (
+        json.loads(out)
+        == [
+            {"file": "a.yml", "line": 3, "column": 5, "rule": "r", "found": "x", "expected": "y", "hint": "z"}
+        ]
+        * 2
+    )
 
 
-def test_check_of_content_in_order(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+def test_check_of_content_in_order(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
     with_problems(monkeypatch, [], SimpleNamespace(procedures={"a": 1}, machines={"b": 1}))
     assert cli.check(Path("content"), as_json=False) == 0
     assert cli.check(Path("content"), as_json=True) == 0
@@ -187,15 +212,19 @@ def test_mkdocs_builds_into_the_folder_it_is_given(plain: Path) -> None:
     assert not (plain / "site").exists()
 
 
-@pytest.mark.parametrize(("file", "text", "says"), [
-    ("content/index.md", "[away](nowhere.md)\n", "nowhere.md"),
-    ("mkdocs.yml", "site_name: Sample\nno_such_setting: 1\ndocs_dir: content\n", "no_such_setting"),
-    ("mkdocs.yml", "site_name: [\n", "mkdocs.yml"),
-    ("mkdocs.yml", "docs_dir: content\n", "site_name"),
-    ("mkdocs.yml", "site_name: S\ndocs_dir: content\nplugins: [no-such-plugin]\n", "no-such-plugin"),
-])
+@pytest.mark.parametrize(
+    ("file", "text", "says"),
+    [
+        ("content/index.md", "[away](nowhere.md)\n", "nowhere.md"),
+        ("mkdocs.yml", "site_name: Sample\nno_such_setting: 1\ndocs_dir: content\n", "no_such_setting"),
+        ("mkdocs.yml", "site_name: [\n", "mkdocs.yml"),
+        ("mkdocs.yml", "docs_dir: content\n", "site_name"),
+        ("mkdocs.yml", "site_name: S\ndocs_dir: content\nplugins: [no-such-plugin]\n", "no-such-plugin"),
+    ],
+)
 def test_what_mkdocs_refuses_is_said_in_lines_and_stops(
-        plain: Path, capsys: pytest.CaptureFixture[str], file: str, text: str, says: str) -> None:
+    plain: Path, capsys: pytest.CaptureFixture[str], file: str, text: str, says: str
+) -> None:
     (plain / file).write_text(text, "utf-8")
     with pytest.raises(Stop, match="Not built") as refused:
         building.with_mkdocs(plain / "content", plain / "out")

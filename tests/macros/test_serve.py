@@ -17,10 +17,19 @@ def site(tmp_path: Path) -> Path:
     """A small site, with a file outside it that must never be served."""
     folder = tmp_path / "site"
     for name, text in {
-        "index.html": "<p>home", "404.html": "<p>not here", "sw.js": "1", "edition.json": "{}", "app/boot.js": "2",
-        "app/a.mjs": "3", "procedures/x/index.html": "<p>x", "runtime/abc/py.wasm": "wasm",
-        "runtime/abc/own-1-py3-none-any.whl": "whl", "look/sign.svg": "<svg/>", "runtime/abc/std.zip": "zip",
-        "runtime.json": "{}", "a b.html": "<p>space",
+        "index.html": "<p>home",
+        "404.html": "<p>not here",
+        "sw.js": "1",
+        "edition.json": "{}",
+        "app/boot.js": "2",
+        "app/a.mjs": "3",
+        "procedures/x/index.html": "<p>x",
+        "runtime/abc/py.wasm": "wasm",
+        "runtime/abc/own-1-py3-none-any.whl": "whl",
+        "look/sign.svg": "<svg/>",
+        "runtime/abc/std.zip": "zip",
+        "runtime.json": "{}",
+        "a b.html": "<p>space",
     }.items():
         (folder / name).parent.mkdir(parents=True, exist_ok=True)
         (folder / name).write_text(text, "utf-8")
@@ -36,8 +45,9 @@ def server(site: Path) -> Iterator[serve.Server]:
         yield running
 
 
-def ask(server: serve.Server, path: str, method: str = "GET",
-        headers: dict[str, str] | None = None) -> tuple[int, http.client.HTTPMessage, bytes]:
+def ask(
+    server: serve.Server, path: str, method: str = "GET", headers: dict[str, str] | None = None
+) -> tuple[int, http.client.HTTPMessage, bytes]:
     """One request with `path` sent exactly as written."""
     connection = http.client.HTTPConnection(serve.HOST, server.server_address[1], timeout=10)
     try:
@@ -51,19 +61,22 @@ def ask(server: serve.Server, path: str, method: str = "GET",
         connection.close()
 
 
-@pytest.mark.parametrize(("path", "type_", "caching"), [
-    ("/", "text/html; charset=utf-8", "no-cache"),
-    ("/procedures/x/", "text/html; charset=utf-8", "no-cache"),
-    ("/sw.js", "text/javascript; charset=utf-8", "no-cache"),
-    ("/edition.json", "application/json", "no-cache"),
-    ("/runtime.json", "application/json", "no-cache"),
-    ("/app/boot.js", "text/javascript; charset=utf-8", "no-cache"),
-    ("/app/a.mjs", "text/javascript; charset=utf-8", "no-cache"),
-    ("/look/sign.svg", "image/svg+xml", "no-cache"),
-    ("/runtime/abc/py.wasm", "application/wasm", serve.FOREVER),
-    ("/runtime/abc/own-1-py3-none-any.whl", "application/zip", serve.FOREVER),
-    ("/runtime/abc/std.zip", "application/zip", serve.FOREVER),
-])
+@pytest.mark.parametrize(
+    ("path", "type_", "caching"),
+    [
+        ("/", "text/html; charset=utf-8", "no-cache"),
+        ("/procedures/x/", "text/html; charset=utf-8", "no-cache"),
+        ("/sw.js", "text/javascript; charset=utf-8", "no-cache"),
+        ("/edition.json", "application/json", "no-cache"),
+        ("/runtime.json", "application/json", "no-cache"),
+        ("/app/boot.js", "text/javascript; charset=utf-8", "no-cache"),
+        ("/app/a.mjs", "text/javascript; charset=utf-8", "no-cache"),
+        ("/look/sign.svg", "image/svg+xml", "no-cache"),
+        ("/runtime/abc/py.wasm", "application/wasm", serve.FOREVER),
+        ("/runtime/abc/own-1-py3-none-any.whl", "application/zip", serve.FOREVER),
+        ("/runtime/abc/std.zip", "application/zip", serve.FOREVER),
+    ],
+)
 def test_type_and_caching(server: serve.Server, site: Path, path: str, type_: str, caching: str) -> None:
     status, headers, body = ask(server, path)
     file = site / path.strip("/") / "index.html" if path.endswith("/") else site / path.strip("/")
@@ -77,15 +90,32 @@ def test_security_headers_on_every_answer(server: serve.Server, path: str) -> No
     headers = ask(server, path)[1]
     for name, value in serve.HEADERS.items():
         assert headers.get_all(name) == [value]
-    scripts = next(rule for rule in headers["Content-Security-Policy"].split("; ") if rule.startswith("script-src"))
+    scripts = next(
+        rule for rule in headers["Content-Security-Policy"].split("; ") if rule.startswith("script-src")
+    )
     assert scripts == "script-src 'self' 'wasm-unsafe-eval'"  # so neither unsafe-inline nor another host
 
 
-@pytest.mark.parametrize("path", [
-    "/../secret.txt", "/%2e%2e/secret.txt", "/..%2fsecret.txt", "/procedures/../../secret.txt", "/..\\secret.txt",
-    "/%5c..%5csecret.txt", "//secret.txt", "/../site-other/", "/%00", "/C:/secret.txt", "/./../secret.txt",
-    "/sw.js/", "/nothing", "/app/", "/%ff",
-])
+@pytest.mark.parametrize(
+    "path",
+    [
+        "/../secret.txt",
+        "/%2e%2e/secret.txt",
+        "/..%2fsecret.txt",
+        "/procedures/../../secret.txt",
+        "/..\\secret.txt",
+        "/%5c..%5csecret.txt",
+        "//secret.txt",
+        "/../site-other/",
+        "/%00",
+        "/C:/secret.txt",
+        "/./../secret.txt",
+        "/sw.js/",
+        "/nothing",
+        "/app/",
+        "/%ff",
+    ],
+)
 def test_nothing_outside_and_nothing_invented(server: serve.Server, path: str) -> None:
     status, headers, body = ask(server, path)
     assert (status, body) == (404, b"<p>not here")

@@ -8,7 +8,6 @@ import hashlib
 import importlib.util
 import os
 import shutil
-import signal
 import subprocess
 import sys
 import threading
@@ -19,7 +18,7 @@ from typing import Any
 
 import pytest
 
-from macros import console, locking, running, setup_env, setup_npm
+from macros import console, running, setup_env, setup_npm
 from macros.console import Stop
 
 NAME = "handbook_set_up_sample"
@@ -33,8 +32,11 @@ def make_wheel(folder: Path) -> Path:
         f"{NAME}-1.0.dist-info/WHEEL": "Wheel-Version: 1.0\nRoot-Is-Purelib: true\nTag: py3-none-any\n",
     }
     record = f"{NAME}-1.0.dist-info/RECORD"
-    lines = [f"{name},sha256={base64.urlsafe_b64encode(hashlib.sha256(text.encode()).digest()).rstrip(b'=').decode()},"
-             f"{len(text)}" for name, text in files.items()]
+    lines = [
+        f"{name},sha256={base64.urlsafe_b64encode(hashlib.sha256(text.encode()).digest()).rstrip(b'=').decode()},"
+        f"{len(text)}"
+        for name, text in files.items()
+    ]
     wheel = folder / f"{NAME}-1.0-py3-none-any.whl"
     with zipfile.ZipFile(wheel, "w") as archive:
         for name, text in {**files, record: "\n".join([*lines, f"{record},,"]) + "\n"}.items():
@@ -44,7 +46,7 @@ def make_wheel(folder: Path) -> Path:
 
 @pytest.fixture
 def root(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """A handbook's folder with a lock of one package, and an installer that knows only that package's folder."""
+    """A handbook's folder with a lock of one package, and an installer that knows only that package."""
     folder = tmp_path / "handbook"
     fill_root(folder)
     for name in [name for name in os.environ if name.startswith("PIP_")]:
@@ -97,7 +99,8 @@ SITE, TESTS = "requirements.lock", "requirements-test.lock"
 
 
 def test_real_environment_is_made_once_and_recovers_from_a_cut_off_start(
-        root: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    root: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
     python = setup_env.ensure(root=root)
     said = capsys.readouterr().err
     assert "Making .venv with Python" in said and "Installing" in said
@@ -120,8 +123,12 @@ def test_real_environment_is_made_once_and_recovers_from_a_cut_off_start(
 
 def has_package(python: Path) -> bool:
     """Whether the environment can import the package of the lock."""
-    return subprocess.run([python, "-c", f"import {NAME}; assert {NAME}.VALUE == 7"], capture_output=True,
-                          check=False).returncode == 0
+    return (
+        subprocess.run(
+            [python, "-c", f"import {NAME}; assert {NAME}.VALUE == 7"], capture_output=True, check=False
+        ).returncode
+        == 0
+    )
 
 
 def test_altered_package_is_refused(root: Path) -> None:
@@ -133,7 +140,9 @@ def test_altered_package_is_refused(root: Path) -> None:
     assert not (root / ".venv" / setup_env.STAMP).exists()
 
 
-def test_no_network_is_one_line_and_the_next_start_recovers(root: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_no_network_is_one_line_and_the_next_start_recovers(
+    root: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     with monkeypatch.context() as cut:
         cut.delenv("PIP_NO_INDEX")
         cut.delenv("PIP_FIND_LINKS")
@@ -162,12 +171,17 @@ def test_npm_without_network_is_one_line(tmp_path: Path, monkeypatch: pytest.Mon
 
 @pytest.fixture
 def small_disk(tmp_path: Path) -> Iterator[Path]:
-    """A folder with room for 1 MB where a disk of its own can be made; else a file system is pretended full."""
+    """A folder with room for 1 MB where a disk of its own can be made; else one is pretended full."""
     folder = tmp_path / "disk"
     folder.mkdir()
     mount = shutil.which("mount")
-    made = mount is not None and subprocess.run([mount, "-t", "tmpfs", "-o", "size=1m", "tmpfs", folder],
-                                                capture_output=True, check=False).returncode == 0
+    made = (
+        mount is not None
+        and subprocess.run(
+            [mount, "-t", "tmpfs", "-o", "size=1m", "tmpfs", folder], capture_output=True, check=False
+        ).returncode
+        == 0
+    )
     try:
         yield folder
     finally:
@@ -176,7 +190,8 @@ def small_disk(tmp_path: Path) -> Iterator[Path]:
 
 
 def test_full_disk_is_one_line_and_the_next_start_recovers(
-        root: Path, small_disk: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    root: Path, small_disk: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     handbook = small_disk / "handbook"
     shutil.copytree(root, handbook)
     real_disk = os.path.ismount(small_disk)
@@ -199,7 +214,9 @@ def out_of_room(command: Sequence[str | Path], **_others: Any) -> str:
     raise running.why("OSError: [Errno 28] No space left on device", "install", 1, Path("log"))
 
 
-def test_too_little_room_is_said_beforehand(root: Path, tools: Tools, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_too_little_room_is_said_beforehand(
+    root: Path, tools: Tools, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.setattr(setup_env, "NEEDED", shutil.disk_usage(root).total + 1)
     with pytest.raises(Stop, match="no room left on the disk"):
         setup_env.ensure(root=root)
@@ -254,14 +271,19 @@ def test_interrupted_install_leaves_no_stamp(root: Path, tools: Tools, tests: bo
     assert tools.calls == ["venv", SITE] + [TESTS] * tests
 
 
-@pytest.mark.parametrize("leave", [
-    lambda folder: folder.mkdir(),
-    lambda folder: folder.write_text("a file"),
-    lambda folder: folder.symlink_to("nowhere"),
-    lambda folder: (folder.mkdir(), (folder / setup_env.STAMP).write_text("{")),
-    lambda folder: (folder.mkdir(), (folder / setup_env.STAMP).write_text("[]")),
-])
-def test_whatever_stands_in_its_place_is_made_anew(root: Path, tools: Tools, leave: Callable[[Path], object]) -> None:
+@pytest.mark.parametrize(
+    "leave",
+    [
+        lambda folder: folder.mkdir(),
+        lambda folder: folder.write_text("a file"),
+        lambda folder: folder.symlink_to("nowhere"),
+        lambda folder: (folder.mkdir(), (folder / setup_env.STAMP).write_text("{")),
+        lambda folder: (folder.mkdir(), (folder / setup_env.STAMP).write_text("[]")),
+    ],
+)
+def test_whatever_stands_in_its_place_is_made_anew(
+    root: Path, tools: Tools, leave: Callable[[Path], object]
+) -> None:
     leave(root / ".venv")
     setup_env.ensure(root=root)
     assert tools.calls == ["venv", SITE]
@@ -274,7 +296,8 @@ def test_environment_whose_python_is_gone_is_made_anew(root: Path, tools: Tools)
 
 
 def test_two_pythons_take_turns_without_making_anything_anew(
-        root: Path, tools: Tools, monkeypatch: pytest.MonkeyPatch) -> None:
+    root: Path, tools: Tools, monkeypatch: pytest.MonkeyPatch
+) -> None:
     own = setup_env.ensure(root=root)
     monkeypatch.setattr(setup_env, "tag", lambda: "cpython-399-linux")
     other = setup_env.ensure(root=root)
@@ -288,7 +311,9 @@ def test_two_pythons_take_turns_without_making_anything_anew(
 
 def test_no_ensurepip_is_one_line(root: Path, tools: Tools, monkeypatch: pytest.MonkeyPatch) -> None:
     found = importlib.util.find_spec
-    monkeypatch.setattr(importlib.util, "find_spec", lambda name: None if name == "ensurepip" else found(name))
+    monkeypatch.setattr(
+        importlib.util, "find_spec", lambda name: None if name == "ensurepip" else found(name)
+    )
     with pytest.raises(Stop) as refused:
         setup_env.ensure(root=root)
     assert f"python{sys.version_info[0]}.{sys.version_info[1]}-venv" in str(refused.value)
@@ -308,85 +333,6 @@ def test_two_starts_at_once_set_up_once(root: Path, tools: Tools) -> None:
     for thread in threads:
         thread.join()
     assert tools.calls == ["venv", SITE]
-
-
-def test_lock_waits_and_says_so_once(tmp_path: Path) -> None:
-    order: list[str] = []
-    waits = threading.Event()
-
-    def second() -> None:
-        with locking.only_one(tmp_path / "lock", lambda: (order.append("waits"), waits.set()), 0.01):
-            order.append("second")
-
-    with locking.only_one(tmp_path / "lock", lambda: order.append("never")):
-        thread = threading.Thread(target=second)
-        thread.start()
-        assert waits.wait(30)
-        order.append("first done")
-    thread.join()
-    assert order == ["waits", "first done", "second"]
-
-
-def test_lock_of_a_killed_start_is_free(tmp_path: Path) -> None:
-    code = (f"import sys, time; sys.path.insert(0, {str(setup_env.ROOT)!r})\n"
-            "from pathlib import Path; from macros.locking import only_one\n"
-            f"with only_one(Path({str(tmp_path / 'lock')!r}), print):\n    print('held', flush=True); time.sleep(600)")
-    with subprocess.Popen([sys.executable, "-c", code], stdout=subprocess.PIPE, text=True) as holder:
-        assert holder.stdout and holder.stdout.readline() == "held\n"
-        holder.kill()
-    with locking.only_one(tmp_path / "lock", lambda: pytest.fail("the lock was not freed")):
-        pass
-
-
-def test_tool_that_outlives_a_killed_start_keeps_the_lock(tmp_path: Path) -> None:
-    tool = "import time; print('works', flush=True); time.sleep(600)"
-    code = (f"import sys, os; sys.path.insert(0, {str(setup_env.ROOT)!r})\n"
-            "from pathlib import Path; from macros import locking, running\n"
-            f"with locking.only_one(Path({str(tmp_path / 'lock')!r}), print):\n"
-            f"    running.run([sys.executable, '-c', {tool!r}], doing='x', cwd=Path('.'), env=dict(os.environ),\n"
-            f"                log=Path({str(tmp_path / 'log')!r}), notice=lambda line: print(line, flush=True))")
-    waits = threading.Event()
-    got = threading.Event()
-
-    def next_start() -> None:
-        with locking.only_one(tmp_path / "lock", waits.set, 0.01):
-            got.set()
-
-    with subprocess.Popen([sys.executable, "-c", code], stdout=subprocess.PIPE, text=True,
-                          start_new_session=True) as killed:
-        assert killed.stdout and killed.stdout.readline() == "works\n"
-        killed.kill()
-        killed.wait()
-        thread = threading.Thread(target=next_start)
-        thread.start()
-        assert waits.wait(30) and not got.is_set()
-        os.killpg(killed.pid, signal.SIGKILL)  # the tool is all that is left of that session
-        thread.join(30)
-    assert got.is_set()
-
-
-@pytest.mark.parametrize(("said", "means"), [
-    ("OSError: [Errno 28] No space left on device", "no room left on the disk"),
-    ("npm error code ENOSPC", "no room left on the disk"),
-    ("[WinError 112] There is not enough space on the disk", "no room left on the disk"),
-    ("WARNING: Retrying after connection broken by 'NewConnectionError(...)'\n"
-     "ERROR: Could not find a version that satisfies the requirement x", "no connection"),
-    ("npm error code EAI_AGAIN", "no connection"),
-    ("npm error code ENOTFOUND", "no connection"),
-    ("ERROR: THESE PACKAGES DO NOT MATCH THE HASHES FROM THE REQUIREMENTS FILE", "its hash differs"),
-    ("npm error code EINTEGRITY", "its hash differs"),
-    ("ERROR: No matching distribution found for x==1.0", "No matching distribution found for x==1.0 (details: log)"),
-    ("npm error something odd\nnpm error more", "something odd (details: log)"),
-    ("", "it ended with status 3 (details: log)"),
-])
-def test_why_a_tool_failed(said: str, means: str) -> None:
-    line = str(running.why(said, "do it", 3, Path("log")))
-    assert means in line and "\n" not in line
-
-
-def test_tool_that_is_not_there_is_one_line(tmp_path: Path) -> None:
-    with pytest.raises(Stop, match="does not start"):
-        running.run([tmp_path / "nothing"], doing="x", cwd=tmp_path, env={}, log=tmp_path / "log", notice=print)
 
 
 def test_installer_is_not_led_out_of_its_folder(monkeypatch: pytest.MonkeyPatch) -> None:
