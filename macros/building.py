@@ -66,12 +66,17 @@ def is_current(content: Path, root: Path = ROOT) -> bool:
     return found is not None and stamp == {"inputs": inputs_hash(content, root), "site": found}
 
 
-def build(content: Path) -> int:
-    """Check the content and build site/. Returns 0, or 1 when the content has problems."""
+def build(content: Path, only_if_changed: bool = False) -> int:
+    """Check the content and build site/. Returns 0, or 1 when the content has problems.
+
+    `only_if_changed`: do nothing when site/ is current, be it that another start has just built it.
+    """
     from macros import cli
 
     waiting = _("Another start is building; waiting for it to finish.")
     with only_one(CACHE / "build.lock", lambda: say(waiting)):
+        if only_if_changed and is_current(content, ROOT):
+            return 0
         say(_("Checking the content in {folder}.").format(folder=content))
         if cli.check(content, as_json=False):
             say(_("Not built: mend the problems above first."))

@@ -239,10 +239,9 @@ def run(content: Path, port: int) -> int:
         # Before a long build rather than after it.
         server = Server(building.SITE, port)
     try:
-        if not building.is_current(content):
-            status = building.build(content)
-            if status:
-                return status
+        status = building.build(content, only_if_changed=True)
+        if status:
+            return status
         with port_refusals(port):
             server.server_activate()
         print(_("Serving the handbook at {url} (Ctrl+C ends it).").format(url=server.url), flush=True)

@@ -7,6 +7,7 @@ import shutil
 import socket
 import subprocess
 import sys
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -317,8 +318,11 @@ def test_one_place_for_the_browser_runtime_and_no_addresses_in_the_locks() -> No
     for name, entry in lock["packages"].items():
         assert "resolved" not in entry
         assert not name or entry["integrity"].startswith("sha512-")
-    for name in ("requirements.lock", "requirements-test.lock"):
+    groups = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["dependency-groups"]
+    for name, group in (("requirements.lock", "site"), ("requirements-test.lock", "tests")):
         text = (ROOT / name).read_text("utf-8")
         assert "://" not in text and "--index" not in text and "--find-links" not in text
         pinned = [line for line in text.splitlines() if line[:1].isalnum()]
         assert pinned and all("==" in line and line.endswith("\\") for line in pinned)
+        for asked in groups[group]:
+            assert any(line.startswith(asked.split(";")[0] + " ") for line in pinned), f"{asked}: lock it anew"

@@ -62,6 +62,11 @@ def test_built_once_until_something_changes(root: Path, monkeypatch: pytest.Monk
     assert built(root, monkeypatch) == 0
     assert current(root)
     assert (root / "site" / "index.html").read_text("utf-8") == "1"
+    before = (root / "site" / "index.html").stat().st_mtime_ns
+    assert building.build(root / "content", only_if_changed=True) == 0
+    assert (root / "site" / "index.html").stat().st_mtime_ns == before
+    assert building.build(root / "content") == 0  # asked for by name, it is built all the same
+    assert (root / "site" / "index.html").stat().st_mtime_ns != before
 
 
 @pytest.mark.parametrize("name", [*building.INPUTS, "content/handbook.yml"])
