@@ -146,3 +146,4 @@ def with_mkdocs(content: Path, target: Path) -> None:
         raise Stop(_("Not built: {reason}").format(reason=" ".join(str(refusal).split()))) from refusal
     finally:
         log.removeHandler(lines)
+        log.propagate = True
