@@ -102,6 +102,9 @@ def _fetch(node: Path, npm: Path, locks: list[Path], target: Path, root: Path) -
         "--loglevel=http",
     ]
     env = dict(setup_env.environment())
+    # npm's own pauses between tries (10 and 60 s) look like a standstill to who waits without a network.
+    env.setdefault("npm_config_fetch_retry_mintimeout", "1000")
+    env.setdefault("npm_config_fetch_retry_maxtimeout", "8000")
     env["PATH"] = str(node.parent) + os.pathsep + env.get("PATH", "")
     running.run(
         command,
