@@ -77,7 +77,7 @@ def _plain(one: Calculator, result: Result) -> dict[str, Any]:
 
 def _cell(figure: Figure, value: Any) -> Any:
     """A figure or a cell as plain JSON: numbers and money carry their unit; text and flags stay."""
-    if value is None or isinstance(value, bool | str):
+    if value is None or isinstance(value, bool | str) or figure.kind == "count":
         return value
     if isinstance(value, tuple):  # money: amount and currency, or a decimal and its unit
         amount, unit = value

@@ -60,7 +60,7 @@ def _run(v: dict) -> Result:
     result = Result(*_finding(charge, spread, weak))
     result.figures = {"mean_gravity": mean, "charge": charge, "spread": spread}
     result.tables = {"cells": [
-        {"cell": str(i + 1), "corrected": g, "charge": c, "weak": w}
+        {"cell": i + 1, "corrected": g, "charge": c, "weak": w}
         for i, (g, c, w) in enumerate(zip(at80, charges, weak, strict=True))]}
     celsius = q.write(v["electrolyte_temperature"] - 273.15, decimals=1)
     result.workings = [
@@ -154,7 +154,7 @@ CALCULATOR = Calculator(
     outcomes=(("charged", mark("charged")), ("part-charged", mark("part charged")), ("charge-now", mark("charge now")),
               ("cell-weak", mark("a cell lags")), ("recharge-then-test", mark("recharge, then test"))),
     tables=(Table("cells", mark("Cell by cell"), (
-        Figure("cell", mark("cell")), Figure("corrected", mark("gravity at 80 °F"), decimals=3),
+        Figure("cell", mark("cell"), kind="count"), Figure("corrected", mark("gravity at 80 °F"), decimals=3),
         Figure("charge", mark("charge"), show="%", decimals=0), Figure("weak", mark("lags")))),),
     run=_run,
     example={"cells": [{"gravity": g} for g in (1.262, 1.259, 1.264, 1.258, 1.261, 1.260,

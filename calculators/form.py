@@ -16,7 +16,7 @@ from typing import Any
 from . import quantity as q
 from .words import _
 
-KINDS = ("quantity", "number", "integer", "decimal", "text", "choice", "date", "flag", "thread", "list")
+KINDS = ("quantity", "number", "integer", "decimal", "text", "choice", "date", "flag", "thread", "list", "object")
 
 #: The most rows taken in a list and the longest text taken, so that no input can hang a calculation.
 MOST_ROWS = 200
@@ -33,7 +33,8 @@ class Field:
     true (then the value must exceed `low`). `what` completes the sentence "takes ...", for example
     "a vacuum". `default` is used when nothing is given; without it a required field is refused and an
     optional one is `None`. `machine` is the dotted path of the machine's figure that fills the field.
-    `choices` are pairs (value, title). A list has `fields` for its rows, and `least` and `most` rows.
+    `choices` are pairs (value, title). A list has `fields` for its rows, and `least` and `most` rows; an
+    object has `fields` of its own.
     """
 
     name: str
@@ -92,8 +93,8 @@ class Span:
 class Figure:
     """How one output figure is called and written: its quantity, the unit it is given in, its places.
 
-    `kind` "decimal" is money (a text in the JSON, in the currency's own digits); everything else is a
-    number with a unit. `decimals` are for people; the JSON holds 10 significant digits.
+    `kind` "decimal" is money (a text in the JSON, in the currency's own digits), "count" a plain whole
+    number; everything else is a number with a unit. `decimals` are for people; the JSON holds 10 significant digits.
     """
 
     name: str
@@ -236,6 +237,8 @@ def _unknown(name: str, fields: Sequence[Field]) -> str:
 def _read_value(f: Field, given: Any, path: str, refusals: list[Refusal]) -> Any:
     if f.kind == "list":
         return _read_list(f, given, path, refusals)
+    if f.kind == "object":
+        return _read_object(f.fields, given, path + "/", refusals)
     try:
         return _READERS[f.kind](f, given)
     except _Bad as bad:
@@ -411,6 +414,8 @@ def takes(f: Field) -> str:
         most = min(f.most, MOST_ROWS)
         return _("a list of {least} to {most} rows, each with {names}").format(
             least=f.least, most=most, names=_names(f.fields))
+    if f.kind == "object":
+        return _("an object with these fields: {names}").format(names=_names(f.fields))
     if f.kind == "choice":
         return _("one of: {choices}").format(choices=", ".join(code for code, _title in f.choices))
     if f.kind == "date":

@@ -42,7 +42,7 @@ def _field(f: Field, example: Any) -> dict[str, Any]:
     schema |= _type(f, example)
     if f.default is not None:
         schema["default"] = f.default
-    if example is not None and f.kind != "list":
+    if example is not None and f.kind not in ("list", "object"):
         schema["examples"] = [example]
     if f.machine:
         schema["x-machine"] = f.machine
@@ -56,6 +56,8 @@ def _type(f: Field, example: Any) -> dict[str, Any]:
         row = example[0] if isinstance(example, list) and example else {}
         return {"type": "array", "minItems": f.least, "maxItems": min(f.most, MOST_ROWS),
                 "items": _object(f.fields, row), "x-row": _(f.row_title)}
+    if f.kind == "object":
+        return _object(f.fields, example if isinstance(example, dict) else {})
     if f.kind == "choice":
         return {"type": "string", "enum": [code for code, _title in f.choices],
                 "x-choices": [{"value": code, "title": _(title)} for code, title in f.choices]}
