@@ -34,12 +34,18 @@ class Calculator {
 
   open() {
     const kept = recall(this.key);
+    const early = this.form.edited(); // typed while this script was still on its way
     for (const name of this.form.lists()) this.form.setRows(name, this.form.rows(name));
     if (kept) {
       this.touched = new Set(kept.touched);
       this.cleared = kept.cleared;
       this.form.restore(kept);
     }
+    for (const [path, value] of early) {
+      this.form.set(path, value);
+      this.#touch(path);
+    }
+    if (early.length) this.#keep();
     this.fillMachine(chosen());
     const form = this.form.form;
     form.addEventListener("input", (event) => this.#typed(event.target));
@@ -100,13 +106,17 @@ class Calculator {
       this.#soon(0);
       return;
     }
-    this.touched.add(box.name);
-    // A list typed in is the reader's own as a whole: another machine's readings must not mix in.
-    if (box.name.includes("/")) this.touched.add(box.name.split("/")[0]);
+    this.#touch(box.name);
     this.#keep();
     this.#soon(PAUSE);
     this.#clearButton();
     this.#tell();
+  }
+
+  #touch(path) {
+    this.touched.add(path);
+    // A list typed in is the reader's own as a whole: another machine's readings must not mix in.
+    if (path.includes("/")) this.touched.add(path.split("/")[0]);
   }
 
   #pressed(button) {

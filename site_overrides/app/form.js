@@ -10,7 +10,8 @@ export class Form {
   constructor(form, schema) {
     this.form = form;
     this.schema = schema;
-    this.units = this.unitsChosen();
+    this.units = this.#deliveredUnits();
+    this.switchUnits(); // chosen while this script was still on its way
   }
 
   /** Every input but the unit choices, by path. Radios of one field come as one list. */
@@ -37,6 +38,11 @@ export class Form {
   /** All values by path. */
   values() {
     return Object.fromEntries([...this.boxes()].map(([path, boxes]) => [path, read(boxes)]));
+  }
+
+  /** Values that differ from the page as delivered: [path, value] pairs. */
+  edited() {
+    return [...this.boxes()].filter(([, boxes]) => boxes.some(differs)).map(([path, boxes]) => [path, read(boxes)]);
   }
 
   set(path, value) {
@@ -75,9 +81,14 @@ export class Form {
   unitsChosen() {
     const chosen = {};
     for (const radio of this.form.querySelectorAll('[name^="unit:"]')) {
-      if (radio.checked || radio.tagName === "SELECT") chosen[radio.name.slice("unit:".length)] = radio.value;
+      if (radio.checked) chosen[radio.name.slice("unit:".length)] = radio.value;
     }
     return chosen;
+  }
+
+  #deliveredUnits() {
+    const delivered = [...this.form.querySelectorAll('[name^="unit:"]')].filter((radio) => radio.defaultChecked);
+    return Object.fromEntries(delivered.map((radio) => [radio.name.slice("unit:".length), radio.value]));
   }
 
   /** The unit in which a bare number at a path is meant: {unit, shown, factor, offset}; null without units. */
@@ -94,8 +105,7 @@ export class Form {
     for (const radio of this.form.querySelectorAll('[name^="unit:"]')) {
       const wanted = units[radio.name.slice("unit:".length)];
       if (wanted === undefined) continue;
-      if (radio.tagName === "SELECT") radio.value = wanted;
-      else radio.checked = radio.value === wanted;
+      radio.checked = radio.value === wanted;
     }
     this.units = this.unitsChosen();
     this.#label();
@@ -169,7 +179,12 @@ export class Form {
     if (!source) return false;
     const row = source.cloneNode(true);
     const index = rows.length;
-    for (const element of [row, ...row.querySelectorAll("*")]) renumber(element, name, index);
+    for (const why of row.querySelectorAll(".why")) why.remove();
+    for (const element of [row, ...row.querySelectorAll("*")]) {
+      element.classList.remove("refused");
+      element.removeAttribute("aria-invalid");
+      renumber(element, name, index);
+    }
     if (rows.length) rows.at(-1).after(row);
     else if (template) template.before(row);
     for (const box of row.querySelectorAll("[name]")) {
@@ -244,6 +259,13 @@ export function* flat(inputs) {
   }
 }
 
+function differs(box) {
+  if (box.type === "checkbox" || box.type === "radio") return box.checked !== box.defaultChecked;
+  if (box.tagName !== "SELECT") return box.value !== box.defaultValue;
+  const delivered = [...box.options].findIndex((option) => option.defaultSelected);
+  return box.selectedIndex !== Math.max(delivered, 0);
+}
+
 function read(boxes) {
   const [first] = boxes;
   if (!first) return null;
@@ -252,7 +274,8 @@ function read(boxes) {
   return first.value;
 }
 
-const NUMBERED = ["id", "for", "name", "aria-describedby", "aria-labelledby", "aria-label", "data-field", "data-remove", "data-row"];
+const NUMBERED = ["id", "for", "name", "aria-labelledby", "aria-describedby", "aria-label",
+  "data-field", "data-remove", "data-row"];
 
 /** Give a row's element the names of row `index`: in paths, in ids made from paths, and where it is written. */
 function renumber(element, list, index) {

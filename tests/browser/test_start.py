@@ -1,0 +1,195 @@
+"""Python starts beside the page; when it cannot, the page says why and keeps what was typed and what was delivered."""
+
+import re
+from collections.abc import Callable
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from macros.serve import Handler, Server
+from tests.browser.tools import CALCULATOR, drop, named, ready, send, state
+
+BOX = '[name="readings/1/vacuum"]'
+DELETE = "delete globalThis.WebAssembly;"
+"""What a lockdown mode does."""
+
+
+def opened(page: Page, server: Server) -> None:
+    """Open the calculator's page, and type before anything can have started."""
+    page.goto(server.url + CALCULATOR)
+    page.locator(BOX).fill("17,25")
+
+
+def still_useful(page: Page, why: str) -> None:
+    """The page says `why`, keeps what was typed, now and after a reload, and has all that was delivered."""
+    for _again in range(2):
+        expect(page.locator(".calc-state").first).to_contain_text(why)
+        expect(page.locator(".calc-state").first).to_have_attribute("role", "status")
+        assert page.locator(BOX).input_value() == "17,25"
+        assert "worked example" in state(page)
+        assert page.locator(".answer .says").first.inner_text() in page.evaluate(DELIVERED)
+        assert page.locator(".calc details.fold table").count() >= 1, "the table of results"
+        for words in ("Formula", "Limits"):
+            assert page.locator(".calc details.fold", has_text=re.compile(words, re.I)).count() >= 1, words
+        page.reload()
+
+
+DELIVERED = "() => fetch(location.href).then((page) => page.text()).then((html) => " \
+    "new DOMParser().parseFromString(html, 'text/html').querySelector('.answer').textContent)"
+
+
+def test_python_starts_in_a_worker_and_says_so(page: Page, served: Server):
+    page.goto(served.url + CALCULATOR)
+    assert "Worked example" in state(page)
+    ready(page)
+    assert len(page.workers) == 1
+    assert page.evaluate("typeof loadPyodide") == "undefined", "Python must not load on the page's own thread"
+    expect(page.locator(".calc-state").first).to_have_text("Worked example. Type your own values over it.")
+
+
+def test_loading_is_said(page: Page, served: Server):
+    waiting = []
+
+    def hold(handler: Handler) -> bool:
+        if named(handler) == "pyodide.asm.wasm":
+            waiting.append(handler.path)
+            page_told.wait(30)
+        return False
+
+    import threading
+
+    page_told = threading.Event()
+    served.before = hold
+    opened(page, served)
+    expect(page.locator(".calc-state").first).to_contain_text(re.compile(r"Python is starting \(\d of 6 files\)\. Your values are kept"))
+    page_told.set()
+    ready(page)
+    assert waiting
+
+
+def test_typing_before_python_is_ready_is_answered_when_it_is(page: Page, served: Server):
+    opened(page, served)
+    assert page.locator("[data-calculator]").get_attribute("data-python") != "ready"
+    page.locator("[data-outcome=answered], [data-outcome=refused]").wait_for()
+    assert page.locator(BOX).input_value() == "17,25"
+    assert state(page) in ("The answer to your values.", "Not calculated: it says beside the form what is needed. "
+                           "Nothing you typed is lost.")
+
+
+def test_without_webassembly_in_the_page(page: Page, served: Server):
+    page.add_init_script(DELETE)
+    opened(page, served)
+    still_useful(page, "This browser cannot calculate here: it has no WebAssembly")
+
+
+def test_without_webassembly_in_the_worker(page: Page, served: Server, site):
+    worker = DELETE.encode() + (site / "app" / "worker.js").read_bytes()
+    served.before = lambda handler: named(handler) == "worker.js" and send(handler, 200, worker, "text/javascript")
+    opened(page, served)
+    still_useful(page, "This browser cannot calculate here: it has no WebAssembly")
+
+
+def replaced(name: str, status: int, body: bytes, type: str) -> Callable[[Handler], bool]:
+    """Answers every request for the file `name` so."""
+    return lambda handler: named(handler) == name and send(handler, status, body, type)
+
+
+@pytest.mark.parametrize("name", ["pyodide.asm.wasm", "python_stdlib.zip", "pyodide.js", "pyodide-lock.json"])
+def test_a_missing_runtime_file(page: Page, served: Server, name: str):
+    page.context.watch.allowed = ("404",)
+    served.before = replaced(name, 404, b"not here", "text/plain")
+    opened(page, served)
+    still_useful(page, f"Python cannot start: the server has no {name} (status 404).")
+
+
+def test_a_missing_list_of_the_runtime(page: Page, served: Server):
+    page.context.watch.allowed = ("404",)
+    served.before = replaced("runtime.json", 404, b"not here", "text/plain")
+    opened(page, served)
+    still_useful(page, "Python cannot start: the server has no runtime.json (status 404).")
+
+
+@pytest.mark.parametrize("name", ["pyodide.asm.wasm", "pyodide.asm.js"])
+def test_a_damaged_runtime_file(page: Page, served: Server, site, name: str):
+    page.context.watch.allowed = ("integrity",)
+    body = bytearray(next(site.glob(f"runtime/*/{name}")).read_bytes())
+    body[len(body) // 2] ^= 1
+    served.before = replaced(name, 200, bytes(body), "application/wasm")
+    opened(page, served)
+    still_useful(page, f"Python cannot start: {name} is not the file that belongs to this edition")
+
+
+def test_a_sign_in_page_in_the_place_of_a_runtime_file(page: Page, served: Server):
+    page.context.watch.allowed = ("integrity",)
+    served.before = replaced("python_stdlib.zip", 200, b"<title>Sign in</title>", "text/html")
+    opened(page, served)
+    still_useful(page, "Python cannot start: python_stdlib.zip is not the file that belongs to this edition")
+
+
+def test_no_network_after_the_page(page: Page, served: Server):
+    page.context.watch.allowed = ("Failed to load resource",)
+    served.before = lambda handler: "/runtime/" in handler.path and drop(handler)
+    opened(page, served)
+    still_useful(page, "cannot be fetched. Save the handbook on this device while there is signal.")
+
+
+@pytest.mark.parametrize("types", [{".wasm": "text/plain"}, {".wasm": "application/octet-stream", ".zip": "text/html",
+                                                              ".whl": "text/plain", ".json": "text/plain"}])
+def test_wrong_types_are_put_right(page: Page, served: Server, types: dict[str, str]):
+    served.types.update(types)
+    page.goto(served.url + CALCULATOR)
+    ready(page)
+
+
+def test_runtime_scripts_with_a_wrong_type_are_put_right(page: Page, served: Server, site):
+    page.context.watch.allowed = ("MIME type", "Refused to execute script")
+
+    def text_plain(handler: Handler) -> bool:
+        name = named(handler)
+        wrong = "/runtime/" in handler.path and name.endswith(".js") or name == "worker.js"
+        if wrong:
+            file = site / handler.path.lstrip("/").split("?")[0]
+            return send(handler, 200, file.read_bytes(), "text/plain", X_Content_Type_Options="nosniff")
+        return False
+
+    served.before = text_plain
+    page.goto(served.url + CALCULATOR)
+    ready(page)
+
+
+def test_modules_with_a_wrong_type(page: Page, served: Server, site):
+    page.context.watch.allowed = ("MIME type",)
+    served.before = lambda handler: named(handler).endswith(".js") and send(
+        handler, 200, (site / "app" / named(handler)).read_bytes(), "text/plain")
+    page.goto(served.url + CALCULATOR)
+    expect(page.locator(".calc-state").first).to_contain_text("The page's scripts did not load, so it cannot calculate.")
+    assert page.locator(".answer .says").first.is_visible()
+
+
+def test_a_browser_that_refuses_workers(page: Page, served: Server):
+    page.add_init_script("window.Worker = class { constructor() { throw new DOMException('no', 'SecurityError'); } };")
+    opened(page, served)
+    still_useful(page, "Python cannot start: this browser refuses to run it beside the page.")
+
+
+def test_a_calculation_that_does_not_end(page: Page, served: Server, site):
+    source = (site / "app" / "worker.js").read_text("utf-8")
+    call = "bridge(data.text)"
+    assert call in source
+    endless = source.replace(call, "(data.text.includes('17,25') && (() => { for (;;); })(), bridge(data.text))")
+    served.before = replaced("worker.js", 200, endless.encode(), "text/javascript")
+    page.clock.install()
+    page.goto(served.url + CALCULATOR)
+    ready(page)
+    page.locator(BOX).fill("17,25")
+    page.clock.run_for(1000)
+    page.locator(".answer[aria-busy]").wait_for()
+    page.clock.run_for(10000)
+    expect(page.locator(".calc-state").first).to_contain_text(
+        "The calculation did not end in 10 seconds and was stopped. What you typed is kept")
+    assert page.locator(BOX).input_value() == "17,25"
+    ready(page)
+    page.locator(BOX).fill("17.24")
+    page.clock.run_for(1000)
+    page.locator("[data-outcome=answered], [data-outcome=refused]").wait_for()
+    assert len(page.workers) == 1, "the worker that hung is gone, another answers"

@@ -1,0 +1,70 @@
+"""What browser tests share: a server that misbehaves, a watch over the browser, and a reader's touches."""
+
+from urllib.parse import urlsplit
+
+from playwright.sync_api import BrowserContext, Page
+
+from macros.serve import Handler, Server
+
+CALCULATOR = "calculators/suction-drop/"
+SAVED = "files checked"
+
+
+def drop(handler: Handler) -> bool:
+    """For `Server.before`: the connection ends without an answer, as it does without a network."""
+    raise ConnectionAbortedError
+
+
+def send(handler: Handler, status: int, body: bytes, type: str, length: int | None = None, **headers: str) -> bool:
+    """Answer a request in the server's place. `length` is the length said, when it is not the body's own."""
+    handler.send_response(status)
+    for name, value in {"Content-Type": type, **{n.replace("_", "-"): v for n, v in headers.items()}}.items():
+        handler.send_header(name, value)
+    handler.send_header("Content-Length", str(len(body) if length is None else length))
+    handler.end_headers()
+    handler.wfile.write(body)
+    if length is not None:
+        handler.close_connection = True
+    return True
+
+
+def named(handler: Handler) -> str:
+    """The last part of the address asked for."""
+    return urlsplit(handler.path).path.rsplit("/", 1)[-1]
+
+
+class Watch:
+    """What a browser asked for and complained of. `allowed`: parts of complaints that a test brings about."""
+
+    def __init__(self, context: BrowserContext) -> None:
+        self.requests: list[str] = []
+        self.complaints: list[str] = []
+        self.allowed: tuple[str, ...] = ()
+        context.on("request", lambda request: self.requests.append(request.url))
+        context.on("console", lambda message: message.type in ("error", "warning") and self.complaints.append(message.text))
+        context.on("weberror", lambda error: self.complaints.append(str(error.error)))
+
+    def check(self) -> None:
+        """Nothing went to another host, nothing was complained of but what was allowed."""
+        foreign = [url for url in self.requests
+                   if urlsplit(url).scheme in ("http", "https", "ws", "wss") and urlsplit(url).hostname != "127.0.0.1"]
+        assert not foreign, f"requests to other hosts: {foreign}"
+        unexpected = [text for text in self.complaints if not any(part in text for part in self.allowed)]
+        assert not unexpected, f"the browser complained: {unexpected}"
+
+
+def ready(page: Page, calculator: str = "[data-calculator]") -> None:
+    """Wait until Python runs in the page."""
+    page.locator(f"{calculator}[data-python=ready]").first.wait_for()
+
+
+def state(page: Page) -> str:
+    """What the first calculator of the page says about itself."""
+    return page.locator(".calc-state").first.inner_text()
+
+
+def save_edition(page: Page, server: Server) -> None:
+    """Save the edition as a reader does."""
+    page.goto(server.url + "saved/")
+    page.get_by_role("button", name="Save on this device").click()
+    page.get_by_text(SAVED).wait_for()
