@@ -395,7 +395,7 @@ _READERS: dict[str, Callable[[Field, Any], Any]] = {
 
 def shown_input(given: Any) -> str:
     """What was given, as a short text for a refusal."""
-    if given is None:
+    if given is None or isinstance(given, str) and not given.strip():
         return _("nothing")
     if isinstance(given, str):
         text = given
