@@ -8,12 +8,12 @@ import argparse
 import difflib
 import json
 import sys
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 import calculators
-from calculators.form import Calculator
+from calculators.form import Calculator, Field
 from calculators.present import shown
 from macros.cli import WRONG_USE, Parser
 from macros.console import ROOT, Stop, say
@@ -92,17 +92,33 @@ def main(arguments: Sequence[str]) -> int:
         print(calculators.to_json(result))
     if "refused" in result:
         for refusal in result["refused"]:
-            source = refusal["field"].partition("/")[0]
-            line = _("{field}: got {got}; takes {takes}")
-            if source in filled:
-                line = _("{field}: got {got} from the machine {machine}; takes {takes}")
-            say(line.format(machine=chosen.machine, **refusal))
+            say(_refusal(one, refusal, filled, chosen.machine))
         return WRONG_USE
     if not chosen.json:
         from macros.calc_text import laid_out
 
         print(laid_out(shown(one, result)))
     return 0
+
+
+def _refusal(
+    one: Calculator, refusal: Mapping[str, str], filled: Mapping[str, Any], machine: str | None
+) -> str:
+    """One line for one field: the field, what it got, what it takes."""
+    line = _("{field}: got {got}; takes {takes}")
+    if refusal["field"].partition("/")[0] in filled:
+        line = _("{field}: got {got} from the machine {machine}; takes {takes}")
+    elif not _has(one.fields, refusal["field"]):
+        line = _("{field}: {takes} (got {got})")
+    return line.format(machine=machine, **refusal)
+
+
+def _has(fields: Sequence[Field], path: str) -> bool:
+    """Whether there is a field at a path such as ``readings/2/vacuum``."""
+    name, _slash, rest = path.partition("/")
+    found = next((field for field in fields if field.name == name), None)
+    inner = rest.partition("/")[2]
+    return found is not None and (not inner or _has(found.fields, inner))
 
 
 def known(id: str) -> Calculator:

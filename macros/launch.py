@@ -4,7 +4,6 @@ Standard library only, and imports little: it runs before anything is installed.
 """
 
 import os
-import subprocess
 import sys
 from collections.abc import Sequence
 
@@ -56,6 +55,8 @@ def _hand_over(arguments: Sequence[str], tests: bool = False, npm: bool = False)
     sys.stderr.flush()
     if os.name != "nt":
         os.execve(command[0], command, env)
+    import subprocess
+
     child = subprocess.Popen(command, env=env)
     while True:
         try:
