@@ -9,11 +9,11 @@ const prefix = `handbook:${new URL(base).pathname}:`;
 const pins = new Map(); // client -> edition id, or "" for a page from the server
 
 const recordAt = (name) => `${base}~record/${name}`;
-const records = () => caches.open(`${prefix}records`);
+const RECORDS = `${prefix}records`;
 const editionCache = (id) => caches.open(`${prefix}edition:${id}`);
 
 async function record(name) {
-  return (await (await (await records()).match(recordAt(name)))?.json()) ?? null;
+  return (await (await caches.match(recordAt(name), { cacheName: RECORDS }))?.json()) ?? null;
 }
 
 self.addEventListener("fetch", (event) => {
@@ -75,13 +75,13 @@ async function pinOf(client) {
 
 async function pin(client, id) {
   pins.set(client, id);
-  if (id) await (await records()).put(recordAt(`page/${client}`), new Response(JSON.stringify({ id })));
+  if (id) await (await caches.open(RECORDS)).put(recordAt(`page/${client}`), new Response(JSON.stringify({ id })));
 }
 
 self.addEventListener("activate", (event) => event.waitUntil(forgetClosedPages()));
 
 async function forgetClosedPages() {
-  const kept = await records();
+  const kept = await caches.open(RECORDS);
   const open = new Set((await self.clients.matchAll({ type: "all", includeUncontrolled: true })).map(({ id }) => id));
   for (const { url } of await kept.keys()) {
     if (url.startsWith(recordAt("page/")) && !open.has(url.slice(recordAt("page/").length))) await kept.delete(url);

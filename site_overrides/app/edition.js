@@ -29,20 +29,21 @@ export const available = isSecureContext && "serviceWorker" in navigator && "cac
 
 const cacheName = (id) => `${prefix}edition:${id}`;
 const recordAt = (name) => new URL(`~record/${name}`, base).href;
-const records = () => caches.open(`${prefix}records`);
+const RECORDS = `${prefix}records`;
 
 /** A record, or null. */
 export async function record(name) {
   if (!available) return null;
   try {
-    return await (await (await records()).match(recordAt(name)))?.json() ?? null;
+    // Asked by name, so that asking does not make the cache: nothing is kept unless the reader saves.
+    return await (await caches.match(recordAt(name), { cacheName: RECORDS }))?.json() ?? null;
   } catch {
     return null; // some private windows have caches that refuse every call
   }
 }
 
 async function note(name, value) {
-  const kept = await records();
+  const kept = await caches.open(RECORDS);
   if (value === null) await kept.delete(recordAt(name));
   else await kept.put(recordAt(name), new Response(JSON.stringify(value)));
 }

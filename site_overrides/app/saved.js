@@ -32,7 +32,7 @@ async function watch() {
 
 async function look() {
   const current = await record("current");
-  if (!current) return;
+  if (!current || !navigator.onLine) return;
   navigator.serviceWorker.getRegistration().then((found) => found?.update()).catch(() => {});
   const list = await onServer().catch(() => null);
   const next = await record("next");
@@ -71,7 +71,10 @@ function sentence({ why, files }) {
 
 function day(iso) {
   const options = iso.length > 10 ? { dateStyle: "long", timeStyle: "short" } : { dateStyle: "long", timeZone: "UTC" };
-  return new Date(iso).toLocaleString(document.documentElement.lang || "en", options);
+  const page = document.documentElement.lang || "en";
+  // In the page's language, with the order of day and month that this device is set to.
+  const own = navigator.languages.find((language) => language.split("-")[0] === page.split("-")[0]);
+  return new Date(iso).toLocaleString(own || page, options);
 }
 
 async function drawLine(element) {

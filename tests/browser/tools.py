@@ -2,7 +2,7 @@
 
 from urllib.parse import urlsplit
 
-from playwright.sync_api import BrowserContext, Page
+from playwright.sync_api import BrowserContext, ConsoleMessage, Page
 
 from macros.serve import Handler, Server
 
@@ -41,8 +41,12 @@ class Watch:
         self.complaints: list[str] = []
         self.allowed: tuple[str, ...] = ()
         context.on("request", lambda request: self.requests.append(request.url))
-        context.on("console", lambda message: message.type in ("error", "warning") and self.complaints.append(message.text))
+        context.on("console", self._heard)
         context.on("weberror", lambda error: self.complaints.append(str(error.error)))
+
+    def _heard(self, message: ConsoleMessage) -> None:
+        if message.type in ("error", "warning"):
+            self.complaints.append(f"{message.text} ({message.location['url']})")
 
     def check(self) -> None:
         """Nothing went to another host, nothing was complained of but what was allowed."""
