@@ -80,7 +80,7 @@ def _run(v: dict) -> Result:
         raise refuse(f"readings/{row}/flat", f"{_mm(flat)} mm",
                      _("a flat wide enough to measure wear by: run the edge on and read it again"))
     now = rows[-1][0]
-    at_end = [f for t, f, _row in rows if t == now]
+    at_end = [f for t, f, _row in rows if t >= now * (1 - 1e-9)]
     last = math.fsum(at_end) / len(at_end)
     past = edge.value <= now * (1 + 1e-9) or max(at_end) >= limit * (1 - 1e-9)
     left = Span(0.0 if past else edge.value - now, 0.0 if past else max(0.0, edge.low - now),
@@ -118,7 +118,7 @@ def _hours(span: Span) -> tuple[float, float | None, float | None]:
 def _h(seconds: float) -> str:
     """Hours for a sentence: whole ones, below ten with one decimal."""
     hours = seconds / HOUR
-    return q.write(hours, decimals=0 if hours >= 9.95 else 1)
+    return q.write(hours, decimals=0 if q.rounded(hours) >= 9.95 else 1)
 
 
 def _readings(v: dict) -> tuple[list[tuple[float, float, int]], int]:
@@ -129,13 +129,12 @@ def _readings(v: dict) -> tuple[list[tuple[float, float, int]], int]:
     if v["edge_now"] > v["edges"]:
         raise refuse("edge_now", v["edge_now"], _("a whole number from 1 to {edges}, the edges of this blade").format(
             edges=v["edges"]))
-    rows: list[tuple[float, float, int]] = []
+    kept: dict[tuple[float, float], tuple[float, float, int]] = {}
     for number, reading in enumerate(v["readings"]):
-        one = (reading["hours"], reading["flat"])
-        if one not in [row[:2] for row in rows]:
-            rows.append((*one, number))
+        hours, flat = reading["hours"], reading["flat"]
+        kept.setdefault((q.rounded(hours), q.rounded(flat)), (hours, flat, number))
+    rows = sorted(kept.values())
     again = len(v["readings"]) - len(rows)
-    rows.sort()
     if all(flat == 0 for _t, flat, _row in rows):
         raise refuse(f"readings/{rows[-1][2]}/flat", "0 mm",
                      _("a flat wider than 0: an edge without wear has no forecast yet"))
@@ -179,8 +178,8 @@ def _dates(v: dict, left: Span, blade: Span, more: int) -> dict[str, dict[str, d
     def day(seconds: float | None, less: int = 0) -> datetime.date | None:
         if seconds is None or seconds / share > MOST_DAYS * DAY:
             return None
-        # The last whole day before the limit; what lacks less than an hour of a day counts as whole.
-        days = math.floor(seconds / share / DAY + 1 / 24) - less
+        # The last whole day before the limit; what lacks no more than an hour of a day counts as whole.
+        days = math.floor(seconds / share / DAY + 1 / 24 + 1e-6) - less
         try:
             return start + datetime.timedelta(days=days)
         except OverflowError:
@@ -283,7 +282,7 @@ def _cautions(v: dict, result: Result, rows: list[tuple[float, float, int]], dat
                   "again.").format(hours=_h(row[0]), before=_h(widest[0])))
         if widest is None or row[1] > widest[1]:
             widest = row
-    if result.figures["reach"] > FAR:
+    if result.figures["reach"] > FAR * (1 + 1e-9):
         say(_("The forecast reaches far beyond the readings. Read the edge again before you rely on it."))
     order = dates.get("order_by", {}).get("early") if dates else None
     if order is not None and order <= v["read_on"] or result.outcome == "renew-now":

@@ -38,7 +38,7 @@ def _run(v: dict) -> Result:
     by_bend = v["change"] is None
     if by_bend:
         most = blade.most_height(v["free_length"])
-        while number > 0 and blade.height(v["bend_now"], v["free_length"]) + number * step > most:
+        while number > 0 and blade.height(v["bend_now"], v["free_length"]) + number * step > most + 1e-9:
             number -= 1
     moved = number * step
     turns = change / (pitch * v["lever_ratio"])

@@ -241,11 +241,23 @@ def test_readings_of_a_kind():
     # Typed twice counts once; the same hours at two places of the blade are two readings.
     twice = answered(ID, {"readings": rows((50, 0.8), (50, 0.8))})
     once = answered(ID, {"readings": rows((50, 0.8))})
+    inches = answered(ID, {"readings": rows((50, "0.508 mm"), ("3000 min", "0.02 in"))})
+    assert inches["figures"] == answered(ID, {"readings": rows((50, 0.508))})["figures"]
     assert twice["figures"] == once["figures"]
     assert "The same hours and width were given more than once and are counted once." in twice["notes"]
     places = answered(ID, {"readings": rows((50, 0.8), (50, 1.0))})
     assert figures(places)["edge_hours"] == pytest.approx(50 * (2 / 0.9) ** 2)
     assert figures(places)["used_share"] == pytest.approx(0.45**2)
+
+
+def test_readings_that_agree_too_well_are_said_to():
+    note = "The readings agree better than they can be read. The range is what reading to 0.1 mm allows."
+    exact = answered(ID, {"readings": rows((25, 0.5), (100, 1.0))})
+    assert note in exact["notes"]
+    assert exact["workings"][2]["formula"] == "90 % range of a = ± 1.645·(resolution/√12)/√Σt"
+    scattered = answered(ID, EXAMPLE)
+    assert note not in scattered["notes"]
+    assert "Student's t (degrees of freedom: 3)" in scattered["workings"][2]["formula"]
 
 
 def test_a_narrower_flat_is_cautioned_and_a_shrinking_edge_refused():
