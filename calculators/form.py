@@ -282,6 +282,13 @@ def _within(f: Field, number: float) -> bool:
     return f.high is None or number <= f.high + slack
 
 
+def _limited(f: Field, number: float) -> float:
+    """`number` at its limit where only the slack let it through: what follows may count on the limits."""
+    if f.low is not None and not f.above:
+        number = max(number, float(f.low))
+    return number if f.high is None else min(number, float(f.high))
+
+
 def _read_quantity(f: Field, given: Any) -> float:
     if isinstance(given, str):
         try:
@@ -293,14 +300,15 @@ def _read_quantity(f: Field, given: Any) -> float:
     number = q.from_si(value, f.quantity, f.unit)
     if not math.isfinite(number) or not _within(f, number):
         raise _Bad
-    return value
+    limited = _limited(f, number)
+    return value if limited == number else q.to_si(limited, f.quantity, f.unit)
 
 
 def _read_number(f: Field, given: Any) -> float:
     value = _number(given)
     if not _within(f, value):
         raise _Bad
-    return value
+    return _limited(f, value)
 
 
 def _read_integer(f: Field, given: Any) -> int:
