@@ -1,0 +1,53 @@
+"""The browser's Python and CPython give the same answer to the same input, byte for byte."""
+
+import json
+
+import pytest
+from playwright.sync_api import Page
+
+from calculators import REGISTER, answer_json, bridge, calculator, describe
+from macros.serve import Server
+from tests.browser.inputs import inputs
+from tests.browser.tools import CALCULATOR, ready
+
+GENERATED = 200
+
+ASK = """async (requests) => {
+  const { python } = await import(new URL("app/python.js", document.baseURI.replace(/calculators.*/, "")).href);
+  const replies = [];
+  for (const request of requests) replies.push(await python.ask(request));
+  return replies;
+}"""
+
+
+def requests(id: str) -> list[str]:
+    """Every example and the generated inputs, as the page's script sends them."""
+    one = calculator(id)
+    given = [one.example, *(inputs for _name, inputs in one.examples), *inputs(describe(id), GENERATED, seed=id)]
+    units = [{}, {"pressure": "inH2O", "length": "in", "temperature": "degF"}]
+    return [json.dumps({"id": id, "inputs": each, "units": units[number % 2]}) for number, each in enumerate(given)]
+
+
+@pytest.fixture
+def python(page: Page, served: Server) -> Page:
+    """A page in which Python runs."""
+    page.goto(served.url + CALCULATOR)
+    ready(page)
+    return page
+
+
+@pytest.mark.parametrize("id", REGISTER)
+def test_the_browser_answers_as_cpython_does(python: Page, id: str):
+    asked = requests(id)
+    replies = python.evaluate(ASK, asked)
+    assert len(replies) == len(asked) >= GENERATED + 1
+    refused = 0
+    for request, reply in zip(asked, replies, strict=True):
+        assert reply.encode() == bridge(request).encode(), request
+        given = json.loads(request)
+        result = answer_json(id, json.dumps(given["inputs"]))
+        assert reply.encode().startswith(f'{{"result":{result},"shown":'.encode()), request
+        refused += result.startswith('{"refused":')
+    # Both kinds are there in number, so that the comparison is of answers and of refusals.
+    assert refused >= GENERATED // 10
+    assert len(asked) - refused >= GENERATED // 10, f"only {len(asked) - refused} of {len(asked)} inputs are answered"
