@@ -141,12 +141,12 @@ class Pair:
 
     def at(self, sign: int) -> tuple[float, float]:
         """The readings shifted apart (+1: the largest loss that they allow) or together (-1)."""
-        far = max(self.far - sign * self.error, 1e-3 * self.error, 1.0)
-        return max(self.near + sign * self.error, 1.0), far
+        return max(self.near + sign * self.error, 1.0), max(self.far - sign * self.error, 1.0)
 
 
 def hole_between(pair: Pair, first: float, fan: Fan, rho: float, ambient: float,
-                 healthy: Pair | None = None, healthy_first: float | None = None) -> tuple[float, float, float]:
+                 healthy: Pair | None = None,
+                 healthy_first: float | None = None) -> tuple[float, float, float]:
     """The hole between two stations as (diameter, low, high) in m: 0 where there is none.
 
     `first` is the reading nearest the motor in Pa, `healthy` the same pair when the machine was well; its

@@ -3,8 +3,8 @@
 Sealed readings, one station closed after the other from the motor outwards: r_i = p_i / p_1, drop
 1 - p_i / p_(i-1). A segment is lost for certain when its difference exceeds 2u (u: ± of one reading, 0 to
 10 kPa). The leak seen from station i is ``c_i = Qm (1 - p_i/P0) / sqrt(p_i)``; leaks add, so the hole between
-two stations is ``A = (c_(i+1) - c_i) / (Cd sqrt(2/rho))``, ``d = sqrt(4 A / pi)``. Its range: `air.hole_between`.
-P0 is scaled by the density of the air (altitude -400 to 5000 m, -20 to 60 degC).
+two stations is ``A = (c_(i+1) - c_i) / (Cd sqrt(2/rho))``, ``d = sqrt(4 A / pi)``. Its range:
+`air.hole_between`. P0 is scaled by the density of the air (altitude -400 to 5000 m, -20 to 60 degC).
 
 Outcomes, in order of `suction_path.judge`: leak, blockage, motor-weak, path-sound, cannot-tell.
 
@@ -26,7 +26,7 @@ OUTCOME = {"blocked-through": "blockage", "leak": "leak", "blockage": "blockage"
 
 
 def _run(v: dict) -> Result:
-    error = v["uncertainty"]
+    error = round(v["uncertainty"], 6)
     ambient = air.ambient_pressure(v["altitude"])
     rho = air.density(v["altitude"], v["air_temperature"])
     full = None if v["sealed_vacuum"] is None else v["sealed_vacuum"] * rho / air.STANDARD_DENSITY
@@ -67,7 +67,8 @@ def _row(s: path.Segment, now: path.Readings, healthy: path.Readings, fan: air.F
     return row
 
 
-def _figures(now: path.Readings, found: path.Finding, rows: list[dict], full: float | None, error: float) -> dict:
+def _figures(now: path.Readings, found: path.Finding, rows: list[dict], full: float | None,
+             error: float) -> dict:
     figures: dict = {}
     main = now.sealed if len(now.sealed) > 1 or not now.flowing else now.flowing
     first, last = next(iter(main.values())), list(main.values())[-1]
@@ -91,8 +92,9 @@ def _figures(now: path.Readings, found: path.Finding, rows: list[dict], full: fl
     if last is not first and first.vacuum and last.vacuum is not None:
         figures["overall_ratio"] = _ratio(first.vacuum, last.vacuum, error)
     state = "sealed" if main is now.sealed else "flowing"
+    # behind a reading of nothing there is nothing left to lose
     drops = [(r["drop"], s) for r, s in zip(rows, found.segments, strict=True)
-             if "drop" in r and s.state == state and s.near.high > 2 * error + path.SAME]  # else nothing is left to lose
+             if "drop" in r and s.state == state and s.near.high > 2 * error + path.SAME]
     if drops:
         worst, s = max(drops, key=lambda d: d[0])
         ratio = _ratio(s.near.vacuum or 0.0, s.far.vacuum or 0.0, error)
@@ -130,12 +132,12 @@ def _workings(found: path.Finding, now: path.Readings, fan: air.Fan | None, full
             share = 1 - p / max(fan.sealed, first.vacuum or 0.0 if first else 0.0)
             c = fan.open_flow * share / p**0.5
             seen.append(c)
-            lines.append(Working(f"{name} = Qm·(1 − p/P0)/√p",
-                                 f"{q.write(fan.open_flow, 4)}·(1 − {q.write(p / 1e3)}/{q.write(fan.sealed / 1e3)})/√{q.write(p, 5)}",
+            put_in = f"{q.write(p / 1e3)}/{q.write(fan.sealed / 1e3)})/√{q.write(p, 5)}"
+            lines.append(Working(f"{name} = Qm·(1 − p/P0)/√p", f"{q.write(fan.open_flow, 4)}·(1 − {put_in}",
                                  f"{q.write(c * 1e6, 4)}·10⁻⁶ m³/(s·√Pa)"))
         hole = figures["hole"].value
-        lines.append(Working("A = (cᵢ₊₁ − cᵢ)/(Cd·√(2/ρ))",
-                             f"({q.write(seen[1] * 1e6, 4)} − {q.write(seen[0] * 1e6, 4)})·10⁻⁶/(0.61·√(2/{q.write(rho)}))",
+        more = f"({q.write(seen[1] * 1e6, 4)} − {q.write(seen[0] * 1e6, 4)})·10⁻⁶"
+        lines.append(Working("A = (cᵢ₊₁ − cᵢ)/(Cd·√(2/ρ))", f"{more}/(0.61·√(2/{q.write(rho)}))",
                              f"{q.write((seen[1] - seen[0]) / (air.CD * (2 / rho) ** 0.5) * 1e6)} mm²"))
         lines.append(Working("d = √(4·A/π)", _("the healthy machine's leak taken off") if s.healthy else "",
                              f"{q.write(hole * 1e3)} mm"))
@@ -146,17 +148,18 @@ def _workings(found: path.Finding, now: path.Readings, fan: air.Fan | None, full
 
 _TITLES = (("motor-inlet", mark("Motor inlet")), ("tank-port", mark("Tank port")),
            ("hose-end", mark("Hose end")), ("squeegee-outlet", mark("Squeegee outlet")))
-_GRADE_TITLES = (("none", mark("None")), ("weak", mark("Weak")), ("fair", mark("Fair")), ("strong", mark("Strong")))
+_GRADE_TITLES = (("none", mark("None")), ("weak", mark("Weak")), ("fair", mark("Fair")),
+                 ("strong", mark("Strong")))
 _STATES = (("sealed", mark("Sealed: closed at this station")), ("flowing", mark("Flowing: path open")))
 _PRESSURES = ("kPa", "mbar", "inH2O")
 _ROW = (
     Field("station", mark("Station"), "choice", mark("Where the path was closed and read."), choices=_TITLES,
           required=True),
-    Field("vacuum", mark("Vacuum"), "quantity", mark("What the gauge shows."), quantity="pressure", unit="kPa",
-          units=_PRESSURES, low=0, high=101, what=mark("a vacuum")),
+    Field("vacuum", mark("Vacuum"), "quantity", mark("What the gauge shows."), quantity="pressure",
+          unit="kPa", units=_PRESSURES, low=0, high=101, what=mark("a vacuum")),
     Field("grade", mark("By hand"), "choice", mark("Only where there is no gauge."), choices=_GRADE_TITLES),
-    Field("state", mark("State"), "choice", mark("Sealed shows leaks, flowing shows blockages."), choices=_STATES,
-          default="sealed"),
+    Field("state", mark("State"), "choice", mark("Sealed shows leaks, flowing shows blockages."),
+          choices=_STATES, default="sealed"),
 )
 
 
@@ -175,24 +178,28 @@ _WELL = _survey(8.9, 8.4, 6.6, 6.1, state="flowing")
 CALCULATOR = Calculator(
     id="suction-drop",
     question=mark("Where between motor and floor is the vacuum lost?"),
-    summary=mark("Readings at the stations of the air path, from the motor outwards, name the stretch that leaks or "
-                 "is blocked, or the motor."),
+    summary=mark("Readings at the stations of the air path, from the motor outwards, name the stretch that "
+                 "leaks or is blocked, or the motor."),
     fields=(
-        Field("readings", mark("Readings"), "list", mark("From the motor outwards; leave out what was not read."),
+        Field("readings", mark("Readings"), "list",
+              mark("From the motor outwards; leave out what was not read."),
               fields=_ROW, least=1, most=8, row_title=mark("Reading")),
-        Field("uncertainty", mark("Gauge, ±"), "quantity", mark("How far one reading may be off."), quantity="pressure",
+        Field("uncertainty", mark("Gauge, ±"), "quantity", mark("How far one reading may be off."),
+              quantity="pressure",
               unit="kPa", units=_PRESSURES, low=0, high=10, default=0.25, what=mark("an uncertainty")),
         Field("sealed_vacuum", mark("Sealed vacuum of the motor"), "quantity",
-              mark("In good order, at sea level and 20 °C."), quantity="pressure", unit="kPa", units=_PRESSURES,
-              low=0, high=101, above=True, what=mark("a vacuum"), machine="vacuum.sealed"),
-        Field("open_flow", mark("Open flow of the motor"), "quantity", mark("In good order, with nothing on its inlet."),
+              mark("In good order, at sea level and 20 °C."), quantity="pressure", unit="kPa",
+              units=_PRESSURES, low=0, high=101, above=True, what=mark("a vacuum"), machine="vacuum.sealed"),
+        Field("open_flow", mark("Open flow of the motor"), "quantity",
+              mark("In good order, with nothing on its inlet."),
               quantity="flow", unit="m3/h", units=("m3/h", "L/s", "cfm"), low=0, high=2000, above=True,
               what=mark("an air flow"), machine="vacuum.open_flow"),
         Field("healthy", mark("Readings when it was well"), "list",
-              mark("The same stations, read on this machine at this place when it was well."), fields=_ROW, least=0,
-              most=8, row_title=mark("Healthy reading"), machine="vacuum.healthy"),
+              mark("The same stations, read on this machine at this place when it was well."), fields=_ROW,
+              least=0, most=8, row_title=mark("Healthy reading"), machine="vacuum.healthy"),
         Field("altitude", mark("Altitude"), "quantity", mark("Thin air lowers what the motor makes."),
-              quantity="length", unit="m", units=("m", "ft"), low=-400, high=5000, default=0, what=mark("an altitude")),
+              quantity="length", unit="m", units=("m", "ft"), low=-400, high=5000, default=0,
+              what=mark("an altitude")),
         Field("air_temperature", mark("Air temperature"), "quantity", quantity="temperature", unit="degC",
               units=("degC", "degF"), low=-20, high=60, default=20, what=mark("a temperature")),
     ),
@@ -224,12 +231,14 @@ CALCULATOR = Calculator(
         ("weak motor and a leak", {"readings": _survey(15.1, 15.0, 12.4, 12.2)} | _MOTOR),
         ("in the mountains", {"readings": _survey(15.8, 15.7, 15.6, 15.6), "altitude": "1600 m"} | _MOTOR),
         ("blocked through", {"readings": _survey(19.8, 19.7, 0.1, 0)} | _MOTOR),
-        ("blocked hose, flowing", {"readings": _survey(13.2, 13.0, 3.1, 2.9, state="flowing"), "healthy": _WELL} | _MOTOR),
+        ("blocked hose, flowing", {"readings": _survey(13.2, 13.0, 3.1, 2.9, state="flowing"),
+                                   "healthy": _WELL} | _MOTOR),
         ("blocked beyond the outlet",
          {"readings": _survey(12.1, 11.8, 10.9, 10.6, state="flowing"), "healthy": _WELL}),
         ("sealed and flowing", {"readings": _survey(19.6, 19.5, 19.4, 19.3) + _survey(13.2, 13.0, 3.1, 2.9,
                                 state="flowing"), "healthy": _WELL} | _MOTOR),
-        ("all lowered", {"readings": _survey(6.0, 5.6, 4.5, 4.2, state="flowing"), "healthy": _WELL} | _MOTOR),
+        ("all lowered", {"readings": _survey(6.0, 5.6, 4.5, 4.2, state="flowing"),
+                         "healthy": _WELL} | _MOTOR),
         ("designed bleed", {"readings": _survey(19.4, 18.7, 18.6, 18.5),
                             "healthy": _survey(19.5, 18.8, 18.7, 18.6)} | _MOTOR),
         ("by hand, far apart", {"readings": _survey("strong", "strong", "weak", "weak")}),
@@ -241,22 +250,26 @@ CALCULATOR = Calculator(
     formulas=("rᵢ = pᵢ/p₁", mark("drop = 1 − pᵢ₊₁/pᵢ; certain beyond 2u"), "c = Qm·(1 − p/P0)/√p",
               "A = (cᵢ₊₁ − cᵢ)/(Cd·√(2/ρ)); d = √(4·A/π)", "R/R₀ = (Δp/Δp₀)·(Q₀/Q)²"),
     limits=(
-        mark("The path is closed at one station after the other: one closed end read at many points says nothing."),
+        mark("The path is closed at one station after the other: one closed end read at many points says "
+             "nothing."),
         mark("A sealed reading shows no blockage, but a whole one hides all that lies beyond it."),
-        mark("The hole takes the straight fan line and Cd 0.61. Its range holds readings ± the gauge, Cd from 0.60 "
-             "(thin edge) to 0.80 (thick edge), the air's expansion (2.5 % at 10 kPa, 5 % at 20 kPa), a motor curve "
-             "p = P0·(1 − (Q/Qm)ⁿ) with n from 0.9 to 1.4, and a first reading that is low by a bleed or by a slow "
-             "motor."),
-        mark("That bow is 4 % of the sealed vacuum below the straight line to 12 % above it, at half the open flow. A "
-             "bow upwards makes the true hole larger: of the range, most reaches above the figure."),
-        mark("Air: standard atmosphere; the sealed vacuum goes with its density. An unloaded series motor speeds up a "
-             "little in thin air and loses less."),
+        mark("The hole takes the straight fan line and Cd 0.61. Its range holds readings ± the gauge, Cd "
+             "from 0.60 (thin edge) to 0.80 (thick edge), the air's expansion (2.5 % at 10 kPa, 5 % at 20 "
+             "kPa), a motor curve p = P0·(1 − (Q/Qm)ⁿ) with n from 0.9 to 1.4, and a first reading that is "
+             "low by a bleed or by a slow motor."),
+        mark("That bow is 4 % of the sealed vacuum below the straight line to 12 % above it, at half the "
+             "open flow. A bow upwards makes the true hole larger: of the range, most reaches above the "
+             "figure."),
+        mark("Air: standard atmosphere; the sealed vacuum goes with its density. An unloaded series motor "
+             "speeds up a little in thin air and loses less."),
     ),
     sources=(mark("Leak and fan: the handbook's own derivation; check values in the tests."),
-             mark("Orifice: ISO 5167-2:2003. Air: U.S. Standard Atmosphere 1976, standard air 1.2 kg/m³ at 20 °C."),
+             mark("Orifice: ISO 5167-2:2003. Air: U.S. Standard Atmosphere 1976, standard air 1.2 kg/m³ at "
+                  "20 °C."),
              mark("Grades by hand, nine tenths for a good motor, the bow of motors: common practice.")),
     lookup=Lookup(mark("Lost between tank port (19.4 kPa) and hose end, motor 20 kPa and 150 m³/h"),
                   mark("hose end reads"), tuple(
-        (f"{p} kPa", {"readings": _survey(19.6, 19.4, p, p)}) for p in (18.5, 18, 17, 16, 15, 14, 12, 10, 8, 5)),
+        (f"{p} kPa", {"readings": _survey(19.6, 19.4, p, p)})
+        for p in (18.5, 18, 17, 16, 15, 14, 12, 10, 8, 5)),
         ("lost", "hole", "overall_ratio")),
 )

@@ -25,6 +25,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from . import air
+from . import quantity as q
 from .form import Refusal, Refused, shown_input
 from .words import _, mark
 
@@ -100,7 +101,8 @@ class Finding:
 
 # ---- reading the lists ----
 
-def take(given: Mapping[str, Sequence[dict]], error: float, full: float | None, ambient: float) -> dict[str, Readings]:
+def take(given: Mapping[str, Sequence[dict]], error: float, full: float | None,
+         ambient: float) -> dict[str, Readings]:
     """The lists ``readings`` and ``healthy`` as `Readings`; `full` is the sealed vacuum here in Pa, if known.
 
     Raises `Refused` with every refusal: a row with neither or both of vacuum and grade, a vacuum beyond the
@@ -127,6 +129,8 @@ def take(given: Mapping[str, Sequence[dict]], error: float, full: float | None, 
 def _place(path: Path, row: dict, at: str, error: float, full: float, ambient: float, mixed: bool,
            refusals: list[Refusal]) -> None:
     vacuum, grade, station = row["vacuum"], row["grade"], row["station"]
+    if vacuum is not None:
+        vacuum = round(vacuum, 6)  # the same figure in another unit is the same reading
     if vacuum is None and grade is None:
         refusals.append(Refusal(f"{at}/vacuum", shown_input(None), _(
             "a vacuum or a grade; take the row out when the station was not read")))
@@ -134,11 +138,12 @@ def _place(path: Path, row: dict, at: str, error: float, full: float, ambient: f
         refusals.append(Refusal(f"{at}/grade", grade, _("a grade only where no vacuum is given")))
     elif vacuum is not None and vacuum > ambient + SAME:
         refusals.append(Refusal(f"{at}/vacuum", shown_input(round(vacuum / 1e3, 3)), _(
-            "a vacuum below the pressure of the air at this altitude, {most:.1f} kPa").format(most=ambient / 1e3)))
+            "a vacuum below the pressure of the air at this altitude, {most} kPa").format(
+                most=q.write(ambient / 1e3, decimals=1))))
     elif grade is not None and mixed:
         refusals.append(Refusal(f"{at}/grade", grade, _(
-            "a vacuum like the other readings; a grade stands beside them only when the motor's sealed vacuum "
-            "is known")))
+            "a vacuum like the other readings; a grade stands beside them only when the motor's sealed "
+            "vacuum is known")))
     if station in path:
         refusals.append(Refusal(f"{at}/station", station, _(
             "each station once in each state; row {number} has it already").format(
@@ -178,7 +183,8 @@ def segments(path: Path, healthy: Path, state: str, error: float) -> list[Segmen
     found = []
     for near, far in zip(stations, stations[1:], strict=False):
         sure, loss = apart(near, far), None
-        well = (healthy[near.station], healthy[far.station]) if {near.station, far.station} <= healthy.keys() else None
+        both = {near.station, far.station} <= healthy.keys()
+        well = (healthy[near.station], healthy[far.station]) if both else None
         if near.vacuum is not None and far.vacuum is not None:
             loss = near.vacuum - far.vacuum
             if well and well[0].vacuum is not None and well[1].vacuum is not None:
@@ -215,8 +221,8 @@ def judge(now: Readings, healthy: Readings, error: float, full: float | None) ->
 
     def found(kind: str, segment: Segment | None = None, near: Reading | None = None,
               far: Reading | None = None) -> Finding:
-        return Finding(kind, every, segment, near or (segment and segment.near), far or (segment and segment.far),
-                       engine)
+        return Finding(kind, every, segment, near or (segment and segment.near),
+                       far or (segment and segment.far), engine)
 
     for s in closed:
         if s.sure and _nothing(s.far, error) and (s.near.vacuum is None or s.near.vacuum > 4 * error + SAME):
@@ -230,8 +236,8 @@ def judge(now: Readings, healthy: Readings, error: float, full: float | None) ->
     if engine == "weak":
         return found("motor-weak")
     if stretch := _stretch(now.sealed, closed):
-        return found("stretch", max((s for s in closed if stretch[0].order <= s.near.order < stretch[1].order),
-                                    key=_size), *stretch)
+        within = [s for s in closed if stretch[0].order <= s.near.order < stretch[1].order]
+        return found("stretch", max(within, key=_size), *stretch)
     low = [s for s in now.flowing if s in healthy.flowing and apart(healthy.flowing[s], now.flowing[s])]
     sound = bool(closed) and _resolved(now.sealed, error) and not _missing_at_start(now, full)
     if low:
@@ -277,7 +283,8 @@ def _stretch(path: Path, some: list[Segment]) -> tuple[Reading, Reading] | None:
             taken += s.near.vacuum - s.far.vacuum - s.loss
         off[s.far.station] = taken
     stations = list(path.values())
-    certain = [(far.order - near.order, near, far) for n, near in enumerate(stations) for far in stations[n + 2:]
+    certain = [(far.order - near.order, near, far)
+               for n, near in enumerate(stations) for far in stations[n + 2:]
                if near.low > far.high + off[far.station] - off[near.station] + SAME]
     if not certain:
         return None
@@ -306,7 +313,8 @@ def _lowered(now: Readings, low: list[str], some: list[Segment], engine: str, so
     return found("flowing-low")
 
 
-def _why_not(now: Readings, healthy: Readings, closed: list[Segment], error: float, full: float | None) -> str:
+def _why_not(now: Readings, healthy: Readings, closed: list[Segment], error: float,
+             full: float | None) -> str:
     """Why nothing can be told, or that the flowing readings are as they were."""
     if any(r.grade for r in (*now.flowing.values(), *now.sealed.values())):
         return "grades"
@@ -359,8 +367,8 @@ def fan_share(first: Reading, full: float) -> tuple[float, float, float]:
     return middle / full, max(0.0, first.low) / full, first.high / full
 
 
-def hole(segment: Segment, first: Reading, healthy_first: Reading | None, fan: air.Fan, rho: float, ambient: float,
-         error: float) -> tuple[float, float, float] | None:
+def hole(segment: Segment, first: Reading, healthy_first: Reading | None, fan: air.Fan, rho: float,
+         ambient: float, error: float) -> tuple[float, float, float] | None:
     """The hole of a sealed segment read by gauge, as (diameter, low, high) in m; see `air.hole_between`."""
     if segment.near.vacuum is None or segment.far.vacuum is None or first.vacuum is None:
         return None
@@ -370,5 +378,5 @@ def hole(segment: Segment, first: Reading, healthy_first: Reading | None, fan: a
     if segment.healthy and segment.healthy[0].vacuum and segment.healthy[1].vacuum:
         well = air.Pair(segment.healthy[0].vacuum, segment.healthy[1].vacuum, error)
         well_first = healthy_first.vacuum if healthy_first and healthy_first.vacuum else well.near
-    return air.hole_between(air.Pair(segment.near.vacuum, segment.far.vacuum, error), first.vacuum, fan, rho, ambient,
-                            well, well_first)
+    return air.hole_between(air.Pair(segment.near.vacuum, segment.far.vacuum, error), first.vacuum, fan, rho,
+                            ambient, well, well_first)

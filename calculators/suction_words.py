@@ -7,7 +7,8 @@ from .words import _, mark
 
 #: Where to look, by the station at the near end of each stretch between neighbouring stations.
 LOOK_FOR_LEAK = (mark("Look at the tank: lid seal, drain-hose cap, motor inlet gasket."),
-                 mark("Look at the hose: bend it along its whole length, and press its cuff on the tank port."),
+                 mark("Look at the hose: bend it along its whole length, and press its cuff on the tank "
+                      "port."),
                  mark("Look at the floor end: hose cuff, squeegee outlet, squeegee body."))
 LOOK_FOR_BLOCKAGE = (mark("Look in the tank: inlet filter, float, deflector behind the tank port."),
                      mark("Look through the hose: its bends, and its cuff on the tank port."),
@@ -17,8 +18,9 @@ LOOK_FOR_BLOCKAGE = (mark("Look in the tank: inlet filter, float, deflector behi
 def answer(found: Finding, now: Readings, figures: dict, full: float | None) -> str:
     """The finding, first and in one or two sentences that can be read aloud."""
     said = _main(found, now, figures, full)
-    if found.motor == "weak" and found.kind not in ("motor-weak",):
-        said = _("{finding} The motor is weak as well: it makes less than nine tenths of its sealed vacuum.").format(
+    if found.motor == "weak" and found.kind != "motor-weak":
+        said = _("{finding} The motor is weak as well: it makes less than nine tenths of its sealed "
+                 "vacuum.").format(
             finding=said)
     return said
 
@@ -26,8 +28,8 @@ def answer(found: Finding, now: Readings, figures: dict, full: float | None) -> 
 def _main(found: Finding, now: Readings, figures: dict, full: float | None) -> str:
     ends = {"near": found.near.name if found.near else "", "far": found.far.name if found.far else ""}
     if found.kind == "leak":
-        return _leak(found, figures).format(hole=q.write(figures["hole"].value * 1e3, 2) if "hole" in figures else "",
-                                            **ends)
+        hole = q.write(figures["hole"].value * 1e3, 2) if "hole" in figures else ""
+        return _leak(found, figures).format(hole=hole, **ends)
     if found.kind == "blockage":
         if found.segment is None:
             return _("The path is blocked beyond {near}.").format(**ends)
@@ -35,10 +37,11 @@ def _main(found: Finding, now: Readings, figures: dict, full: float | None) -> s
     if found.kind == "motor-weak":
         return _weak(now, figures)
     if found.kind == "flowing-leak" and found.near:
-        return _("Air gets in beyond {near}: between the squeegee and the floor, or at a blade.").format(**ends)
+        return _("Air gets in beyond {near}: between the squeegee and the floor, or at a blade.").format(
+            **ends)
     if found.kind == "stretch" and found.segment:
-        return _("Vacuum is lost between {near} and {far}, but no single step is large enough for this gauge. The "
-                 "largest lies between {from_} and {to}.").format(from_=found.segment.near.name,
+        return _("Vacuum is lost between {near} and {far}, but no single step is large enough for this "
+                 "gauge. The largest lies between {from_} and {to}.").format(from_=found.segment.near.name,
                                                                   to=found.segment.far.name, **ends)
     if found.kind == "sound":
         stations = list(now.sealed.values())
@@ -49,18 +52,20 @@ def _main(found: Finding, now: Readings, figures: dict, full: float | None) -> s
 
 
 _PLAIN = {
-    "blocked-through": mark("Nothing comes through between {near} and {far}: the path is blocked there, or stands wide "
-                            "open."),
-    "flowing-leak": mark("Air gets in somewhere along the path. Take sealed readings station by station to find where."),
-    "flowing-low": mark("The flowing vacuum is low, which a leak, a blockage and a weak motor can all do. Take sealed "
-                        "readings, the motor inlet first."),
-    "flowing-as-healthy": mark("The path is as it was when the machine was well, as far as this gauge can tell."),
-    "flowing-alone": mark("Flowing readings say something only beside those taken when the machine was well. Take "
-                          "sealed readings to look for leaks."),
+    "blocked-through": mark("Nothing comes through between {near} and {far}: the path is blocked there, or "
+                            "stands wide open."),
+    "flowing-leak": mark("Air gets in somewhere along the path. Take sealed readings station by station to "
+                         "find where."),
+    "flowing-low": mark("The flowing vacuum is low, which a leak, a blockage and a weak motor can all do. "
+                        "Take sealed readings, the motor inlet first."),
+    "flowing-as-healthy": mark("The path is as it was when the machine was well, as far as this gauge can "
+                               "tell."),
+    "flowing-alone": mark("Flowing readings say something only beside those taken when the machine was well. "
+                          "Take sealed readings to look for leaks."),
     "grades": mark("By hand these readings cannot be told apart for certain. Use a gauge."),
     "coarse": mark("This gauge is too coarse for these readings to call the path sound. Use a finer gauge."),
-    "low-at-start": mark("The vacuum is low at {station} already. Read the motor inlet to tell the motor from what lies "
-                         "between."),
+    "low-at-start": mark("The vacuum is low at {station} already. Read the motor inlet to tell the motor "
+                         "from what lies between."),
     "one-reading": mark("One reading says nothing about the path. Read the next station outwards."),
 }
 
@@ -70,13 +75,15 @@ def _leak(found: Finding, figures: dict) -> str:
     most = figures.get("lost_share", 1.0) > 0.5
     if "hole" in figures:
         if several:
-            return _("Suction is lost in several places, most between {near} and {far}, as through a round hole of "
-                     "about {hole} mm.") if most else _(
-                     "Suction is lost in several places. The largest loss lies between {near} and {far}, as through a "
-                     "round hole of about {hole} mm.")
-        return _("Most of the suction is lost between {near} and {far}, as through a round hole of about {hole} mm."
+            return _("Suction is lost in several places, most between {near} and {far}, as through a round "
+                     "hole of about {hole} mm.") if most else _(
+                     "Suction is lost in several places. The largest loss lies between {near} and {far}, as "
+                     "through a round hole of about {hole} mm.")
+        return _("Most of the suction is lost between {near} and {far}, as through a round hole of about "
+                 "{hole} mm."
                  ) if most else _(
-                 "The largest loss of suction lies between {near} and {far}, as through a round hole of about {hole} mm.")
+                 "The largest loss of suction lies between {near} and {far}, as through a round hole of "
+                 "about {hole} mm.")
     if several:
         return _("Suction is lost in several places, most between {near} and {far}.") if most else _(
                  "Suction is lost in several places. The largest loss lies between {near} and {far}.")
@@ -86,12 +93,14 @@ def _leak(found: Finding, figures: dict) -> str:
 
 def _weak(now: Readings, figures: dict) -> str:
     share = figures.get("motor_share")
-    sound = len(now.sealed) > 1 and all(r.vacuum is not None for r in now.sealed.values())
+    readings = list(now.sealed.values())
+    sound = len(readings) > 1 and all(r.vacuum is not None and r.low > 0 for r in readings)
     if share is None or share.value is None:
         return _("The motor is weak: it makes less than nine tenths of its sealed vacuum.")
     percent = q.write(share.value * 100, decimals=0)
     if sound:
-        return _("The motor is weak: it makes {percent} % of its sealed vacuum. Little is lost along the path."
+        return _("The motor is weak: it makes {percent} % of its sealed vacuum. Little is lost along the "
+                 "path."
                  ).format(percent=percent)
     return _("The motor is weak: it makes {percent} % of its sealed vacuum.").format(percent=percent)
 
@@ -103,16 +112,18 @@ def notes_and_cautions(found: Finding, now: Readings, healthy: Readings, rows: l
     cautions = []
     sealed_first = now.sealed.get("motor-inlet")
     if sealed_first is not None and sealed_first.grade:
-        cautions.append(_("Never close the motor inlet by hand: lay the plate on while the machine is made safe."))
+        cautions.append(_("Never close the motor inlet by hand: lay the plate on while the machine is made "
+                          "safe."))
     if found.kind == "blocked-through":
-        cautions.append(_("What lies beyond cannot be judged until air comes through. A high, thin sound of the motor "
-                          "speaks of a blockage, rushing air of an opening."))
+        cautions.append(_("What lies beyond cannot be judged until air comes through. A high, thin sound of "
+                          "the motor speaks of a blockage, rushing air of an opening."))
     if found.motor == "weak":
         cautions.append(_("A low battery makes a motor look weak: read again with the battery charged."))
     if found.motor == "doubtful" and sealed_first is not None and sealed_first.vacuum is not None:
         cautions.append(_("The motor may be a little weak; this gauge cannot tell."))
     if full is not None and any(r.vacuum and r.low > 1.1 * full + SAME for r in now.sealed.values()):
-        cautions.append(_("A reading is well above what this motor makes. Check the unit, and the machine's figures."))
+        cautions.append(_("A reading is well above what this motor makes. Check the unit, and the machine's "
+                          "figures."))
     if found.kind in ("leak", "motor-weak", "blocked-through"):
         flow = _flow_finding(now, healthy, found)
         if flow:
@@ -121,10 +132,12 @@ def notes_and_cautions(found: Finding, now: Readings, healthy: Readings, rows: l
 
 
 def _flow_finding(now: Readings, healthy: Readings, found: Finding) -> str:
-    raised = [r for s, r in now.flowing.items() if s in healthy.flowing and r.low > healthy.flowing[s].high + SAME]
+    raised = [r for s, r in now.flowing.items()
+              if s in healthy.flowing and r.low > healthy.flowing[s].high + SAME]
     if not raised:
         return ""
-    return _("The flowing readings are raised as far as {station}: there is a blockage beyond it as well.").format(
+    return _("The flowing readings are raised as far as {station}: there is a blockage beyond it as well."
+             ).format(
         station=raised[-1].name)
 
 
@@ -144,8 +157,8 @@ def _where_to_look(found: Finding) -> list[str]:
     return [_(texts[n]) for n in _stretches(s)]
 
 
-def _what_it_took(found: Finding, now: Readings, healthy: Readings, rows: list[dict], v: dict, full: float | None,
-                  holes: bool) -> list[str]:
+def _what_it_took(found: Finding, now: Readings, healthy: Readings, rows: list[dict], v: dict,
+                  full: float | None, holes: bool) -> list[str]:
     notes = []
     if found.kind in ("sound", "motor-weak") and holes:
         hidden = [row["hole"].high for row in rows if isinstance(row.get("hole"), Span)]
@@ -153,20 +166,25 @@ def _what_it_took(found: Finding, now: Readings, healthy: Readings, rows: list[d
             notes.append(_("Behind this gauge a hole of up to {hole} mm could hide in one stretch.").format(
                 hole=q.write(max(hidden) * 1e3, 2)))
     if found.kind in ("sound", "leak") and found.motor == "unknown":
-        notes.append(_("Whether the motor makes its whole vacuum is not known without its sealed reading and figure."))
+        notes.append(_("Whether the motor makes its whole vacuum is not known without its sealed reading and "
+                       "figure."))
     missing = [s for s in STATIONS if s not in now.sealed]
     if found.kind == "sound" and missing:
         notes.append(_("Not every station was read: what lies beyond is not judged."))
     if any(s.healthy and s.loss is not None and s.state == "sealed" for s in found.segments):
         notes.append(_("What the healthy machine loses from station to station was taken off."))
     if now.flowing and not any(s in healthy.flowing for s in now.flowing) and found.kind != "flowing-alone":
-        notes.append(_("The flowing readings were left out: they need those of the healthy machine beside them."))
+        notes.append(_("The flowing readings were left out: they need those of the healthy machine beside "
+                       "them."))
     if found.segment is not None and found.segment.state == "flowing" and full is None and any(
             "resistance_times_healthy" in row for row in rows):
-        notes.append(_("The resistance takes the flow from the last station, as if nothing had changed beyond it."))
+        notes.append(_("The resistance takes the flow from the last station, as if nothing had changed "
+                       "beyond it."))
     if full is not None and abs(full / v["sealed_vacuum"] - 1) > 0.005:
-        notes.append(_("In this air a motor in good order makes {full} kPa.").format(full=q.write(full / 1e3)))
+        notes.append(_("In this air a motor in good order makes {full} kPa.").format(
+            full=q.write(full / 1e3)))
     if any(s.sure and s.loss is None for s in found.segments):
-        notes.append(_("Told apart by hand: grades are an order, so no size is given. Use a gauge to size the hole."))
+        notes.append(_("Told apart by hand: grades are an order, so no size is given. Use a gauge to size "
+                       "the hole."))
     return notes
 

@@ -21,14 +21,16 @@ def picture(now: Readings, healthy: Readings, found: Finding, figures: dict, ful
         path, well = now.flowing, healthy.flowing
     else:
         path, well = now.sealed, {}
-    drawing = Drawing("suction-drop", 290, _("Where the suction is lost"), _described(path, found, figures, flowing))
+    drawing = Drawing("suction-drop", 290, _("Where the suction is lost"),
+                      _described(path, found, figures, flowing))
     _air_path(drawing, found, figures)
     _bars(drawing, path, well, found, full if path is now.sealed else None)
     return drawing.svg()
 
 
 def _described(path: Path, found: Finding, figures: dict, flowing: bool) -> str:
-    each = "; ".join(_("{station} {value}").format(station=r.name, value=_value(r, unit=True)) for r in path.values())
+    each = "; ".join(_("{station} {value}").format(station=r.name, value=_value(r, unit=True))
+                     for r in path.values())
     text = (_("Flowing vacuum: {each}.") if flowing else _("Vacuum: {each}.")).format(each=each)
     if found.segment is not None:
         text += " " + _("In question: from {near} to {far}.").format(near=found.segment.near.name,
@@ -55,7 +57,8 @@ def _value(reading: Reading, unit: bool = False) -> str:
 
 
 def _air_path(drawing: Drawing, found: Finding, figures: dict) -> None:
-    """Motor, tank, hose, cuff and squeegee; the stretch in question in the accent, with what it lets in or stops."""
+    """Motor, tank, hose, cuff and squeegee; the stretch in question in the accent, with what it lets in or
+    stops."""
     top, bottom = PIPE
     weak = found.kind == "motor-weak"
     for left, right in zip(AT, AT[1:], strict=False):
@@ -66,17 +69,20 @@ def _air_path(drawing: Drawing, found: Finding, figures: dict) -> None:
         middle = (left + right) / 2
         drawing.rect("ask-tint", left, top, right - left, bottom - top)
         if found.kind == "leak":
-            drawing.path("bold ask", f"M{left:g} {top:g}H{middle - 9:g}M{middle + 9:g} {top:g}H{right:g}V{bottom:g}"
-                                     f"H{left:g}V{top:g}")
-            drawing.path("air", f"M{middle:g} 26V62M{middle + 3.3:g} 57.4L{middle:g} 62L{middle - 3.3:g} 57.4")
+            drawing.path("bold ask", f"M{left:g} {top:g}H{middle - 9:g}M{middle + 9:g} {top:g}H{right:g}"
+                                     f"V{bottom:g}H{left:g}V{top:g}")
+            drawing.path("air", f"M{middle:g} 26V62M{middle + 3.3:g} 57.4L{middle:g} 62"
+                                f"L{middle - 3.3:g} 57.4")
         else:
             drawing.rect("bold ask", left, top, right - left, bottom - top)
         if found.kind in ("blockage", "blocked-through"):
             drawing.path("full", f"M{middle - 9:g} {top:g}h18l-5 10 5 10h-18l5-10z")
     drawing.circle("bold ask ask-tint" if weak else "bold tint", 28, 60, 20)
-    drawing.path("thin", "M28 60c0-8 4-13 10-13M28 60c8 0 13 4 13 10M28 60c0 8-4 13-10 13M28 60c-8 0-13-4-13-10")
+    drawing.path("thin", "M28 60c0-8 4-13 10-13M28 60c8 0 13 4 13 10M28 60c0 8-4 13-10 13M28 60c-8 "
+                         "0-13-4-13-10")
     beyond = found.kind in ("blockage", "flowing-leak") and found.segment is None and found.near is not None
-    drawing.path("bold ask ask-tint" if beyond else "bold tint", "M274 50h14v20h-14zM288 50h14q6 0 6 6v8q0 6-6 6h-14z")
+    drawing.path("bold ask ask-tint" if beyond else "bold tint",
+                 "M274 50h14v20h-14zM288 50h14q6 0 6 6v8q0 6-6 6h-14z")
     _caption(drawing, found, figures, span, weak, beyond)
     for number, part in enumerate(PARTS):
         inside = span is not None and span[0] <= AT[number] and AT[number + 1] <= span[1]
@@ -102,9 +108,11 @@ def _caption(drawing: Drawing, found: Finding, figures: dict, span: tuple[float,
     elif found.kind == "leak":
         drawing.text(middle, 16, _("air gets in"), "word mid")
     elif beyond:
-        drawing.text(312, 38, _("beyond the outlet") if found.near and found.near.order == 3 else _("beyond"), "word end")
+        last = found.near is not None and found.near.order == 3
+        drawing.text(312, 38, _("beyond the outlet") if last else _("beyond"), "word end")
     elif found.kind in ("blockage", "blocked-through"):
-        drawing.text(middle, 38, _("blocked") if found.kind == "blockage" else _("nothing comes through"), "word mid")
+        drawing.text(middle, 38, _("blocked") if found.kind == "blockage" else _("nothing comes through"),
+                     "word mid")
     elif weak:
         drawing.text(8, 28, _("motor weak"), "word")
     elif found.kind == "stretch":
@@ -123,7 +131,8 @@ def _bars(drawing: Drawing, path: Path, well: Path, found: Finding, full: float 
     drawing.text(8, 108, "kPa" if gauges else _("by hand"), "small")
     if full is not None and gauges:
         drawing.line("thin", 24, y(full), 298, y(full), "3 4")
-        drawing.text(316, BASE - TALL - 6, _("motor in order {full} kPa").format(full=q.write(full / 1e3)), "small end")
+        drawing.text(316, BASE - TALL - 6, _("motor in order {full} kPa").format(full=q.write(full / 1e3)),
+                     "small end")
     elif well:
         drawing.text(316, 108, _("dashed: when it was well"), "small end")
     for number, station in enumerate(STATIONS):
@@ -136,7 +145,8 @@ def _bars(drawing: Drawing, path: Path, well: Path, found: Finding, full: float 
     _lost(drawing, found, path, y)
     drawing.line("bold", 24, BASE, 298, BASE)
     for number, station in enumerate(STATIONS):
-        named = found.segment is not None and station in (found.segment.near.station, found.segment.far.station)
+        named = found.segment is not None and station in (found.segment.near.station,
+                                                          found.segment.far.station)
         asked = named or found.kind == "motor-weak" and number == 0
         drawing.number(AT[number], BASE - 14, number + 1, full=asked)
         first, second = LABELS[number]
@@ -149,7 +159,8 @@ def _bar(drawing: Drawing, reading: Reading, middle: float, y) -> None:
     if reading.vacuum is None:
         half = HALF + 7  # room for the grade's name
         drawing.rect("thin tint", middle - half, y(reading.high), 2 * half, y(reading.low) - y(reading.high))
-        drawing.text(middle, min((y(reading.low) + y(reading.high)) / 2 + 4, BASE - 30), _value(reading), "strong mid")
+        drawing.text(middle, min((y(reading.low) + y(reading.high)) / 2 + 4, BASE - 30), _value(reading),
+                     "strong mid")
         return
     top = y(reading.vacuum)
     drawing.path("thin tint", f"M{middle - HALF:g} {BASE:g}V{top:.1f}h{2 * HALF:g}V{BASE:g}")
@@ -160,7 +171,9 @@ def _bar(drawing: Drawing, reading: Reading, middle: float, y) -> None:
 def _lost(drawing: Drawing, found: Finding, path: Path, y) -> None:
     """The part lost, drawn over the lower bar in the accent, with its size."""
     s = found.segment
-    if found.kind != "leak" or s is None or s.near.vacuum is None or s.far.vacuum is None or s.near.station not in path:
+    if found.kind != "leak" or s is None or s.near.station not in path:
+        return
+    if s.near.vacuum is None or s.far.vacuum is None:
         return
     high, low = y(s.near.vacuum), y(s.far.vacuum)
     near, far = AT[s.near.order], AT[s.far.order]
