@@ -161,7 +161,7 @@ def check(content: Path, as_json: bool) -> int:
         print()
         return 1 if problems else 0
     for problem in problems:
-        print(problem)
+        print(problem.with_source(content.resolve().parent))
     if problems:
         say(_("{number} problems.").format(number=len(problems)) if len(problems) > 1 else _("1 problem."))
         return 1

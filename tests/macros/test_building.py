@@ -164,6 +164,9 @@ class Found(SimpleNamespace):
     def __str__(self) -> str:
         return f"{self.file}:{self.line}:{self.column}: wrong"
 
+    def with_source(self, root: Path) -> str:
+        return f"{self} in {root.name}"
+
 
 PROBLEM = Found(file=Path("a.yml"), line=3, column=5, rule="r", found="x", expected="y", hint="z")
 
@@ -179,9 +182,9 @@ def test_check_lists_problems_as_text_and_as_json(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     with_problems(monkeypatch, [PROBLEM, PROBLEM])
-    assert cli.check(Path("content"), as_json=False) == 1
+    assert cli.check(Path("parent/content"), as_json=False) == 1
     out, err = capsys.readouterr()
-    assert (out, err) == ("a.yml:3:5: wrong\n" * 2, "2 problems.\n")
+    assert (out, err) == ("a.yml:3:5: wrong in parent\n" * 2, "2 problems.\n")
     assert cli.check(Path("content"), as_json=True) == 1
     out, err = capsys.readouterr()
     assert err == ""
