@@ -1,0 +1,349 @@
+"""The content's types: what a handbook is made of. Declared with `macros.fields`, nothing else."""
+
+from dataclasses import dataclass, field
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+from calculators import thread
+from macros.fields import (
+    Checked, Choice, Date, Flag, ListOf, MapOf, Measure, Money, Number, Object, Placed_, Plain, Ref, Text, Type, Whole, of,
+)
+from macros.words import _, mark
+
+#: The content model that this program reads.
+MODEL = 1
+
+SIGNALS = ("danger", "warning", "caution", "notice")
+
+
+@dataclass
+class Group(Placed_):
+    """What a reader is here to do: a heading of the home page."""
+
+    title: str = of(Text(), required=True)
+    says: str = of(Text())
+
+
+@dataclass
+class StateValue(Placed_):
+    """One value of a state variable: its words, whether it is the unsafe one, what it needs to be true."""
+
+    says: str = of(Text(), required=True)
+    alert: bool = of(Flag())
+    needs: dict[str, str] = of(MapOf(Text(), mark("a mapping of state variables to values")))
+
+
+@dataclass
+class StateVariable(Placed_):
+    """A part of the machine's state, such as the key (in, out)."""
+
+    title: str = of(Text(), required=True)
+    shown: bool = of(Flag())
+    values: dict[str, StateValue] = of(MapOf(Object(StateValue, "says"), least=2), required=True)
+
+
+@dataclass
+class Running(Placed_):
+    """The state in which hands may go only into zones that allow it."""
+
+    state: dict[str, str] = of(MapOf(Text(), mark("a mapping of state variables to values"), least=1), required=True)
+
+
+@dataclass
+class Zone(Placed_):
+    """A place where hands go, the state that it needs and the message that must stand before the step."""
+
+    title: str = of(Text(), required=True)
+    needs: dict[str, str] = of(MapOf(Text(), mark("a mapping of state variables to values")))
+    message: str = of(Ref("message"), required=True)
+    while_running: str = of(Choice(("allowed", "never")), default="never")
+    moving_parts: bool = of(Flag())
+
+
+@dataclass
+class Message(Placed_):
+    """A safety message: signal word, hazard, what can happen, how to avoid it, signs."""
+
+    signal: str = of(Choice(SIGNALS), required=True)
+    hazard: str = of(Text(), required=True)
+    harm: str = of(Text(), required=True)
+    avoid: str = of(Text(), required=True)
+    signs: tuple[str, ...] = of(ListOf(Text()))
+
+
+@dataclass
+class Part(Placed_):
+    """A part: number, what it does, how to tell that it is worn, price; `cost` never reaches a customer."""
+
+    title: str = of(Text(), required=True)
+    number: str = of(Text(), required=True)
+    does: str = of(Text(), required=True)
+    worn_when: str = of(Text())
+    unit: str = of(Text())
+    price: Decimal | None = of(Money(), default=None)
+    cost: Decimal | None = of(Money(), default=None)
+    drawing: str = of(Ref("drawing"))
+    id: str = ""
+
+
+@dataclass
+class Tool(Placed_):
+    """A tool or a piece of protection that a technician brings."""
+
+    title: str = of(Text(), required=True)
+    says: str = of(Text())
+    id: str = ""
+
+
+@dataclass
+class Symptom(Placed_):
+    """What is seen on the floor, and which procedures to try in which order."""
+
+    title: str = of(Text(), required=True)
+    where: str = of(Text())
+    drawing: str = of(Ref("drawing"), required=True)
+    means: str = of(Text(), required=True)
+    first_test: str = of(Text(), required=True)
+    go: tuple[str, ...] = of(ListOf(Ref("procedure"), least=1), required=True)
+    id: str = ""
+
+
+@dataclass
+class Reading(Placed_):
+    """A vacuum read at a station when the machine was well."""
+
+    station: str = of(Choice(("motor-inlet", "tank-port", "hose-end", "squeegee-outlet")), required=True)
+    vacuum: str = of(Measure("pressure", "kPa", 0, 101), required=True)
+    state: str = of(Choice(("sealed", "flowing")), default="sealed")
+
+
+def _mm(low: float, high: float) -> Measure:
+    return Measure("length", "mm", low, high)
+
+
+_THREAD = Checked(thread.parse, mark("a thread such as M10, M10x1.25 or 3/8-16 UNC"))
+
+#: Figures of a machine that calculators know, by section; each is kept as it was written.
+FIGURES: dict[str, dict[str, Type]] = {
+    "squeegee": {"width": _mm(100, 3000), "chord": _mm(100, 3000), "radius": _mm(100, 10000),
+                 "free_length": _mm(5, 200), "thickness": _mm(1, 20), "edges": Whole(1, 8), "flat_limit": _mm(0.1, 10),
+                 "bend_wanted": _mm(0.1, 100), "bend_tolerance": _mm(0.1, 20)},
+    "wheels": {"thread": _THREAD, "flats": Whole(2, 12), "lever_ratio": Number(0.1, 10), "track": _mm(50, 3000),
+               "engaged": _mm(0, 200), "into_body": Choice(("clockwise", "anticlockwise"))},
+    "tilt": {"thread": _THREAD, "arm": _mm(5, 1000), "flats": Whole(2, 12)},
+    "vacuum": {"sealed": Measure("pressure", "kPa", 1, 101), "open_flow": Measure("flow", "m3/h", 1, 2000),
+               "healthy": ListOf(Object(Reading))},
+    "hose": {"bore": _mm(10, 200), "length": _mm(100, 20000), "wall": Choice(("smooth", "corrugated"))},
+    "battery": {"cells": Whole(1, 120), "capacity": Measure("charge", "Ah", 1, 5000),
+                "capacity_hours": Measure("time", "h", 0.1, 100), "full_gravity": Number(1.2, 1.35),
+                "charger": Choice(("IU", "IUI", "W"))},
+    "recovery": {"healthy_share": Measure("ratio", "%", 1, 100)},
+}
+
+
+@dataclass
+class Care(Placed_):
+    """Which procedure is done daily, weekly and monthly."""
+
+    daily: str = of(Ref("procedure"))
+    weekly: str = of(Ref("procedure"))
+    monthly: str = of(Ref("procedure"))
+
+
+@dataclass
+class MachineHead(Placed_):
+    """What a machine's file holds besides its figures."""
+
+    title: str = of(Text(), required=True)
+    kind: str = of(Text(), required=True)
+    says: str = of(Text())
+    drawing: str = of(Ref("drawing"))
+    parts: tuple[str, ...] = of(ListOf(Ref("part")))
+    care: Care | None = of(Object(Care))
+
+
+@dataclass
+class Machine(MachineHead):
+    """A machine: `figures` holds the sections of `FIGURES` as text, just as they were written."""
+
+    figures: dict[str, dict[str, Any]] = field(default_factory=dict)
+    id: str = ""
+
+    def figure(self, path: str) -> Any:
+        """The figure at a dotted path such as ``vacuum.sealed``: text, a list of dicts, or None."""
+        section, _dot, name = path.partition(".")
+        return self.figures.get(section, {}).get(name)
+
+
+@dataclass
+class Branch(Placed_):
+    """What to do when it is not so: a sentence, another procedure (`back`: return here), or a step of this one."""
+
+    say: str = of(Text())
+    go: str = of(Ref("procedure"))
+    back: bool = of(Flag())
+    to: str = of(Ref("step"))
+
+
+@dataclass
+class Use(Placed_):
+    """A calculator that stands beside a step, with values put in beforehand."""
+
+    id: str = of(Ref("calculator"), required=True)
+    inputs: dict[str, Any] = field(default_factory=dict)
+
+
+@dataclass
+class UseWritten(Placed_):
+    """How a `Use` is written: ``with`` is a word of Python."""
+
+    id: str = of(Ref("calculator"), required=True)
+    given: Any = of(Plain())
+
+
+@dataclass
+class Step(Placed_):
+    """One step: what to do, where hands go, what state it sets, needs and (the last one) leaves."""
+
+    id: str = of(Ref("own"), required=True)
+    do: str = of(Text(), required=True)
+    text: str = of(Text(), required=True)
+    look_for: str = of(Text())
+    if_not: Branch | None = of(Object(Branch, "say"))
+    hands: tuple[str, ...] = of(ListOf(Ref("zone")))
+    sets: dict[str, str] = of(MapOf(Text(), mark("a mapping of state variables to values")))
+    needs: dict[str, str] = of(MapOf(Text(), mark("a mapping of state variables to values")))
+    leaves: dict[str, str] = of(MapOf(Text(), mark("a mapping of state variables to values")))
+    tools: tuple[str, ...] = of(ListOf(Ref("tool")))
+    parts: tuple[str, ...] = of(ListOf(Ref("part")))
+    calculator: UseWritten | None = of(Object(UseWritten, "id"))
+    figure: str = of(Ref("drawing"))
+    minutes: int = of(Whole(0, 600))
+    wait: str = of(Measure("time", "s", 1, 7200))
+
+
+@dataclass
+class Heading(Placed_):
+    """A heading among the steps: part A, B, C."""
+
+    title: str = of(Text(), required=True)
+
+
+@dataclass
+class Placed(Placed_):
+    """A safety message where it stands among the steps."""
+
+    message: str = of(Ref("message"), required=True)
+
+
+@dataclass
+class ProcedureHead(Placed_):
+    """What a procedure's file holds besides its steps."""
+
+    title: str = of(Text(), required=True)
+    group: str = of(Ref("group"), required=True)
+    achieves: str = of(Text(), required=True)
+    minutes: int = of(Whole(1, 1000), required=True)
+    machines: tuple[str, ...] = of(ListOf(Ref("machine")))
+    first: tuple[str, ...] = of(ListOf(Ref("procedure")))
+    starts: dict[str, str] = of(MapOf(Text(), mark("a mapping of state variables to values")))
+    bring: tuple[str, ...] = of(ListOf(Ref("tool")))
+    figure: str = of(Ref("drawing"))
+    done_when: str = of(Text(), required=True)
+    next: tuple[str, ...] = of(ListOf(Ref("procedure")))
+    reviewed: Any = of(Date(), required=True)
+
+
+@dataclass
+class Procedure(ProcedureHead):
+    """A procedure: its head and its items in order."""
+
+    items: tuple[Heading | Placed | Step, ...] = ()
+    id: str = ""
+
+    @property
+    def steps(self) -> list[Step]:
+        """The steps alone."""
+        return [item for item in self.items if isinstance(item, Step)]
+
+
+@dataclass
+class HandbookHead(Placed_):
+    """handbook.yml"""
+
+    model: int = of(Whole(MODEL, MODEL), required=True)
+    name: str = of(Text(), required=True)
+    company: str = of(Text(), required=True)
+    scenario: str = of(Text())
+    demo: bool = of(Flag())
+    edition: int = of(Whole(1, 100000), required=True)
+    date: Any = of(Date(), required=True)
+    language: str = of(Ref("language"), default="en")
+    currency: str = of(Checked(lambda text: _currency(text), mark("a currency's three letters, such as EUR")),
+                       required=True)
+    units: dict[str, str] = of(MapOf(Text()))
+    labour_rate: Decimal = of(Money(), required=True)
+    call_out: Decimal = of(Money())
+    tax_rate: str = of(Number(0, 100), required=True)
+    first: str = of(Text(), required=True)
+    groups: dict[str, Group] = of(MapOf(Object(Group), least=1), required=True)
+
+
+def _currency(text: str) -> None:
+    if len(text) != 3 or not text.isalpha() or not text.isupper():
+        raise ValueError(_("three capital letters of ISO 4217"))
+
+
+@dataclass
+class Hazards(Placed_):
+    """hazards.yml"""
+
+    state: dict[str, StateVariable] = of(MapOf(Object(StateVariable), least=1), required=True)
+    running: Running | None = of(Object(Running), required=True)
+    zones: dict[str, Zone] = of(MapOf(Object(Zone)), required=True)
+    messages: dict[str, Message] = of(MapOf(Object(Message)), required=True)
+
+
+@dataclass
+class Parts(Placed_):
+    """parts.yml"""
+
+    parts: dict[str, Part] = of(MapOf(Object(Part)), required=True)
+
+
+@dataclass
+class Tools(Placed_):
+    """tools.yml"""
+
+    tools: dict[str, Tool] = of(MapOf(Object(Tool)), required=True)
+
+
+@dataclass
+class Symptoms(Placed_):
+    """symptoms.yml"""
+
+    symptoms: dict[str, Symptom] = of(MapOf(Object(Symptom)), required=True)
+
+
+@dataclass
+class Handbook:
+    """The whole content, as read."""
+
+    head: HandbookHead
+    hazards: Hazards
+    parts: dict[str, Part]
+    tools: dict[str, Tool]
+    symptoms: dict[str, Symptom]
+    machines: dict[str, Machine]
+    procedures: dict[str, Procedure]
+    root: Path
+    drawings: dict[str, Path] = field(default_factory=dict)
+
+    def __getattr__(self, name: str) -> Any:
+        # The head's and the hazards' own names are the handbook's: handbook.edition, handbook.zones.
+        for part in ("head", "hazards"):
+            held = self.__dict__.get(part)
+            if held is not None and name in held.__dataclass_fields__:
+                return getattr(held, name)
+        raise AttributeError(name)

@@ -1,0 +1,75 @@
+"""A problem of the content: where it stands, what was found, what is expected, what to do."""
+
+from dataclasses import asdict, dataclass
+from difflib import get_close_matches
+from pathlib import Path
+
+from macros.words import _
+
+
+@dataclass(frozen=True, order=True)
+class At:
+    """A place in a file of the content: path relative to the content folder's parent, line and column from 1."""
+
+    file: str = ""
+    line: int = 1
+    column: int = 1
+
+
+@dataclass(frozen=True)
+class Problem:
+    """One thing that keeps the content from being published; `rule` names its kind."""
+
+    at: At
+    rule: str
+    found: str
+    expected: str
+    hint: str = ""
+
+    @property
+    def file(self) -> str:
+        return self.at.file
+
+    @property
+    def line(self) -> int:
+        return self.at.line
+
+    @property
+    def column(self) -> int:
+        return self.at.column
+
+    def record(self) -> dict[str, str | int]:
+        """The problem as plain data: file, line, column, rule, found, expected, hint."""
+        plain = asdict(self)
+        return {**plain.pop("at"), **plain}
+
+    def __str__(self) -> str:
+        parts = [self.found, self.expected, self.hint]
+        return f"{self.file}:{self.line}:{self.column}: " + " ".join(_sentence(part) for part in parts if part)
+
+    def with_source(self, root: Path) -> str:
+        """The problem, the line it stands in and a caret under the place; `root` holds the content folder."""
+        try:
+            lines = (root / self.file).read_bytes().decode("utf-8", "replace").splitlines()
+            source = lines[self.line - 1]
+        except (OSError, IndexError, ValueError):
+            return str(self)
+        start = max(0, self.column - 61)
+        shown = "".join(ch if ch.isprintable() else " " for ch in source[start:start + 120])
+        return f"{self}\n    {shown}\n    {' ' * (self.column - 1 - start)}^"
+
+
+def _sentence(text: str) -> str:
+    text = text[:1].upper() + text[1:] if not text.startswith(("'", '"')) else text
+    return text if text.endswith((".", "?", "!")) else text + "."
+
+
+def meant(name: str, known: "list[str] | tuple[str, ...]", where: str = "") -> str:
+    """Hint for an unknown name: the one that was meant, or those that there are, and where they are listed."""
+    close = get_close_matches(name, list(known), 1, 0.6)
+    listed = _("They are listed in {where}.").format(where=where) if where else ""
+    if close:
+        return " ".join(filter(None, [_("Did you mean {name}?").format(name=f'"{close[0]}"'), listed]))
+    if known and len(known) <= 20:
+        return " ".join(filter(None, [_("There are: {names}.").format(names=", ".join(known)), listed]))
+    return listed

@@ -1,0 +1,14 @@
+"""The rules of the content: each module has ``check(handbook)``, which returns problems; all are collected."""
+
+from collections.abc import Callable, Iterator
+
+from macros.model import Handbook
+from macros.problems import Problem
+
+
+def every_rule() -> Iterator[Callable[[Handbook], list[Problem]]]:
+    """Every rule, in the order in which they run."""
+    from macros.rules import calculators, loops, names, references, safety, signs, states
+
+    for rule in (names, references, states, signs, loops, calculators, safety):
+        yield rule.check

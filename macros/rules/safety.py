@@ -1,0 +1,16 @@
+"""A procedure that can hurt does not build: the walk through the machine's state, and what zones may allow."""
+
+from macros.model import Handbook
+from macros.problems import Problem
+from macros.state import walk
+from macros.words import _
+
+
+def check(handbook: Handbook) -> list[Problem]:
+    """Problems of the walk, and zones with moving parts that allow hands while they move."""
+    problems = [
+        Problem(zone.place("while_running"), "moving-parts", _("hands are allowed in {zone} while it runs").format(
+            zone=f'"{zone.title}"'), _("never where parts move (moving_parts: true)"),
+            _("take while_running out"))
+        for zone in handbook.zones.values() if zone is not None and zone.moving_parts and zone.while_running == "allowed"]
+    return problems + walk(handbook).problems

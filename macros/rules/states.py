@@ -1,0 +1,40 @@
+"""State variables and their values exist wherever they are named."""
+
+from collections.abc import Iterator
+
+from macros.fields import Placed_
+from macros.model import Handbook
+from macros.problems import Problem, meant
+from macros.words import _
+
+
+def check(handbook: Handbook) -> list[Problem]:
+    """Problems for unknown variables and values, and for variables that the page cannot show."""
+    problems = []
+    where = f"{handbook.root.resolve().name}/hazards.yml"
+    for owner, key, named in _named(handbook):
+        for variable, value in named.items():
+            at = owner.place(f"{key}/{variable}")
+            if variable not in handbook.state:
+                problems.append(Problem(at, "unknown-state", _('unknown state variable "{name}"').format(name=variable),
+                                        "", meant(variable, list(handbook.state), where)))
+            elif value not in handbook.state[variable].values:
+                problems.append(Problem(at, "unknown-state", _('{variable} has no value "{value}"').format(
+                    variable=variable, value=value), "", meant(value, list(handbook.state[variable].values), where)))
+    return problems
+
+
+def _named(handbook: Handbook) -> Iterator[tuple[Placed_, str, dict[str, str]]]:
+    if handbook.running is not None:
+        yield handbook.running, "state", handbook.running.state
+    for zone in handbook.zones.values():
+        yield zone, "needs", zone.needs
+    for variable in handbook.state.values():
+        for value in variable.values.values():
+            if value is not None:
+                yield value, "needs", value.needs
+    for procedure in handbook.procedures.values():
+        yield procedure, "starts", procedure.starts
+        for step in procedure.steps:
+            for key in ("sets", "needs", "leaves"):
+                yield step, key, getattr(step, key)
