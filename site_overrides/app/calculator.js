@@ -75,6 +75,9 @@ class Calculator {
       return;
     }
     const source = this.cleared ? this.data.fills?.[machine] || {} : worked.inputs;
+    for (const name of this.form.lists()) {
+      if (!this.touched.has(name) && Array.isArray(source[name])) this.form.setRows(name, source[name].length);
+    }
     for (const [path, value] of flat(source)) {
       if (!this.touched.has(path) && !this.touched.has(path.split("/")[0])) this.form.setInput(path, value);
     }
@@ -165,11 +168,12 @@ class Calculator {
   #clear() {
     const fills = this.data.fills?.[chosen()] || {};
     for (const name of this.form.lists()) {
+      if (name in fills) continue;
       this.form.setRows(name, 1);
       this.touched.add(name);
     }
     for (const path of this.form.boxes().keys()) {
-      if (path in fills) continue;
+      if (path.split("/")[0] in fills) continue;
       const field = this.form.field(path);
       this.touched.add(path);
       this.form.setInput(path, field?.default ?? (field?.enum && !path.includes("/") ? field.enum[0] : ""));
@@ -252,6 +256,8 @@ class Calculator {
   }
 
   #refuseOne({ field, got, takes }) {
+    // In a form that was just cleared, what is still to be typed is said in the answer's place alone.
+    if (this.cleared && this.form.value(field) === "") return;
     const place = this.#place(field);
     place.classList.add("refused");
     const id = `${this.element.dataset.use || this.data.id}-${field}-why`.replace(/[^\w-]/g, "-");

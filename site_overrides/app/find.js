@@ -66,7 +66,7 @@ async function load() {
 /** The best hits for the words typed; all words are wanted first, any of them when no page has all. */
 export function search(index, words) {
   const numbered = (term) => /\d/.test(term);
-  const options = { prefix: (term) => !numbered(term), fuzzy: (term) => (numbered(term) || term.length < 4 ? false : 0.2) };
+  const options = { prefix: (term) => !numbered(term), fuzzy: (term) => (numbered(term) || term.length < 4 ? false : term.length < 7 ? 1 : 2) };
   const all = index.search(words, options);
   return (all.length ? all : index.search(words, { ...options, combineWith: "OR" })).slice(0, MOST);
 }

@@ -65,7 +65,16 @@ export class Form {
       if (inner === undefined) inputs[name] = this.#typed(path, value);
       else inputs[name][Number(row)][inner] = this.#typed(path, value);
     }
+    // Empty rows at the end are rows not used; one in the middle is asked about.
+    for (const name of this.lists()) while (inputs[name].length && this.#blank(name, inputs[name].length - 1)) inputs[name].pop();
     return inputs;
+  }
+
+  /** Whether nothing was typed in a row; what is chosen from a list does not count, since something always is. */
+  #blank(list, row) {
+    const boxes = [...this.boxes()].filter(([path]) => path.startsWith(`${list}/${row}/`));
+    const typed = boxes.filter(([, [box]]) => box.tagName !== "SELECT" && box.type !== "radio" && box.type !== "checkbox");
+    return typed.length > 0 && typed.every(([, [box]]) => !box.value.trim());
   }
 
   #typed(path, value) {
