@@ -24,6 +24,7 @@ REGISTER: dict[str, str] = {
     "battery-charge": "battery_charge",
     "charging-air": "charging_air",
     "recovery-rate": "recovery_rate",
+    "fault-order": "fault_order",
 }
 
 

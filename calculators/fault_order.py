@@ -182,6 +182,9 @@ def _contradiction(faults: _Faults, pairs: list[tuple[int, int]]) -> Result:
     result = Result("contradiction", answer.format(results="; ".join(words)))
     result.notes = [_("One cause at a time is assumed.")]
     result.tables["clash"] = [{"check": faults.checks[c], "result": faults.results[c][r]} for c, r in named]
+    weights = faults.table.weights  # the picture shows what was likely before these results
+    ranked = sorted(range(len(weights)), key=lambda i: (-weights[i], i))
+    result.picture = picture([(faults.titles[faults.causes[i]], weights[i]) for i in ranked][:8])
     return result
 
 
