@@ -137,10 +137,12 @@ def parse_number(text: str) -> float:
 def _clean(text: str) -> str:
     if len(text) > LONGEST:
         raise ValueError(_("longer than {most} characters").format(most=LONGEST))
+    # Spaces that cannot break part thousands, as `write` does; an ordinary space parts a fraction.
+    text = re.sub(r"(?<=[0-9])[\u00a0\u202f\u2009](?=[0-9]{3}(?![0-9]))", "", text)
     for other, plain in (("\u2212", "-"), ("\u00a0", " "), ("\u202f", " "), ("\u2009", " ")):
         text = text.replace(other, plain)
     text = text.strip()
-    if not text.isascii() and any(ch.isdigit() and not ch.isascii() for ch in text):
+    if not text.isascii() and any(ch.isdecimal() and not ch.isascii() for ch in text):
         raise ValueError(_("write the number with the digits 0 to 9"))
     return text
 
