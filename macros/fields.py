@@ -84,6 +84,8 @@ class Ref(Type):
     empty = ""
 
     def value(self, text: str) -> str:
+        if "/" in text or "\\" in text or ".." in text:
+            raise ValueError(_("a path is not taken: name it by its id; nothing outside the content is read"))
         if not ID.fullmatch(text):
             raise ValueError(_("ids are small letters, digits and hyphens"))
         return text

@@ -148,10 +148,6 @@ class _Procedure:
         self._check_messages(items)
         self._check_idle_sets()
         self._check_end(ends)
-        for item, states in zip(items, at_item, strict=True):
-            if isinstance(item, Step) and not states:
-                self._say(item.at, "unreachable", _("the step {step} can never be reached").format(step=item.id),
-                          _("every step is reached from the first"), _("take it out, or mend the jump before it"))
         return ends
 
     def _join(self, heres: set[Here]) -> Here:
@@ -203,7 +199,7 @@ class _Procedure:
     # ---- what is refused ----
 
     def _say(self, at: At, rule: str, found: str, expected: str, hint: str = "") -> None:
-        key = (at, rule, found if rule in ("unreachable", "end-state") else expected)
+        key = (at, rule, found if rule == "end-state" else expected)
         if key not in self._said:
             self._said.add(key)
             self.problems.append(Problem(at, rule, found, expected, hint))

@@ -2,7 +2,6 @@
 
 import dataclasses
 from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 
 from calculators import REGISTER
@@ -76,7 +75,3 @@ def _references(thing: Placed_) -> Iterator[tuple[str, str, str]]:
                 if one:
                     yield one, kind.item.to, f"{name}/{number}"
 
-
-def inside(root: Path, name: str) -> bool:
-    """Whether a path written in the content stays in the content folder."""
-    return (root / name).resolve().is_relative_to(root.resolve())

@@ -1,0 +1,18 @@
+"""A small sound content folder, and copies of it with one thing changed."""
+
+import shutil
+from pathlib import Path
+
+SMALL = Path(__file__).parent / "small"
+DEMO = Path(__file__).parents[2] / "content"
+
+
+def changed(folder: Path, file: str, old: str, new: str) -> Path:
+    """A copy of the small content in `folder`, with `old` in one file replaced by `new` (once)."""
+    content = folder / "content"
+    shutil.copytree(SMALL, content)
+    path = content / file
+    text = path.read_text(encoding="utf-8")
+    assert old in text, f"{old!r} is not in {file}"
+    path.write_text(text.replace(old, new, 1), encoding="utf-8")
+    return content
