@@ -1,0 +1,1 @@
+"""Pages of the handbook: from the checked content to HTML, without MkDocs."""
