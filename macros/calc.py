@@ -107,7 +107,7 @@ def _refusal(
     """One line for one field: the field, what it got, what it takes."""
     line = _("{field}: got {got}; takes {takes}")
     if refusal["field"].partition("/")[0] in filled:
-        line = _("{field}: got {got} from the machine {machine}; takes {takes}")
+        line = _("{field}: got {got} from the content, for {machine}; takes {takes}")
     elif not _has(one.fields, refusal["field"]):
         line = _("{field}: {takes} (got {got})")
     return line.format(machine=machine, **refusal)

@@ -46,13 +46,32 @@ def fill(
             + meant,
             WRONG_USE,
         )
-    known = handbook.machines[machine]
     filled = {
-        field.name: known.figure(field.machine)
+        field.name: figure(handbook, machine, field.machine)
         for field in one.fields
         if field.machine and field.name not in by_hand
     }
-    return known.title, {name: value for name, value in filled.items() if value is not None}
+    title = handbook.machines[machine].title
+    return title, {name: value for name, value in filled.items() if value is not None}
+
+
+def figure(handbook: Any, machine: str, path: str) -> Any:
+    """The figure at a dotted path as plain JSON, or None.
+
+    ``vacuum.sealed`` is the machine's own; ``handbook.labour_rate`` is said in handbook.yml for all machines.
+    """
+    if path.startswith("handbook."):
+        return plain(getattr(handbook, path.removeprefix("handbook."), None))
+    return plain(handbook.machines[machine].figure(path))
+
+
+def plain(value: Any) -> Any:
+    """A value of the content as plain JSON: decimals and dates as their text."""
+    if isinstance(value, Mapping):
+        return {str(name): plain(inner) for name, inner in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [plain(inner) for inner in value]
+    return value if value is None or isinstance(value, (str, bool, int, float)) else str(value)
 
 
 def origin(one: Calculator, by_hand: Mapping[str, Any], filled: Mapping[str, Any], title: str) -> list[str]:
@@ -60,12 +79,12 @@ def origin(one: Calculator, by_hand: Mapping[str, Any], filled: Mapping[str, Any
     notes = []
     if filled:
         notes.append(
-            _("From the machine {machine}: {figures}.").format(
+            _("From the content, for {machine}: {figures}.").format(
                 machine=title, figures="; ".join(_named(one, name, value) for name, value in filled.items())
             )
         )
     else:
-        notes.append(_("The machine {machine} filled nothing in.").format(machine=title))
+        notes.append(_("The content filled nothing in for {machine}.").format(machine=title))
     if by_hand:
         notes.append(
             _("Given by hand: {figures}.").format(

@@ -4,6 +4,7 @@ import io
 import json
 import subprocess
 import sys
+from decimal import Decimal
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -71,6 +72,7 @@ SAMPLE = Calculator(
             row_title="Row",
         ),
         Field("name", "Name", "text", machine="sizes.name"),
+        Field("rate", "Rate", "decimal", machine="handbook.labour_rate"),
     ),
     figures=(Figure("total", "Total", "length", "mm", 1),),
     outcomes=(("summed", "summed"),),
@@ -294,7 +296,7 @@ MACHINE = SimpleNamespace(title="Sample machine", figure={"sizes.start": "3 cm"}
 @pytest.fixture
 def content(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A content folder that holds one machine."""
-    handbook = SimpleNamespace(machines={"sample-90": MACHINE})
+    handbook = SimpleNamespace(machines={"sample-90": MACHINE}, labour_rate=Decimal("58.00"))
     monkeypatch.setitem(
         sys.modules, "macros.check", SimpleNamespace(load_and_check=lambda folder: (handbook, []))
     )
@@ -311,13 +313,16 @@ def test_machine_fills_what_was_not_given_and_says_so(
     assert answer["figures"]["total"]["value"] == 32
     assert answer["notes"] == [
         "A note.",
-        "From the machine Sample machine: Start 3 cm.",
+        "From the content, for Sample machine: Start 3 cm; Rate 58.00.",
         "Given by hand: Rows (rows: 1).",
     ]
     assert calc.main(["sample-sum", *machine, "start=4", "--json"]) == 0
     answer = json.loads(capsys.readouterr().out)
     assert answer["figures"]["total"]["value"] == 4  # by hand wins
-    assert answer["notes"][1:] == ["The machine Sample machine filled nothing in.", "Given by hand: Start 4."]
+    assert answer["notes"][1:] == [
+        "From the content, for Sample machine: Rate 58.00.",
+        "Given by hand: Start 4.",
+    ]
 
 
 def test_machine_is_named_when_its_figure_is_refused(
@@ -325,7 +330,7 @@ def test_machine_is_named_when_its_figure_is_refused(
 ) -> None:
     monkeypatch.setattr(MACHINE, "figure", {"sizes.start": "9 km"}.get)
     assert calc.main(["sample-sum", "--machine", "sample-90", "--content", str(content)]) == 2
-    assert "got 9 km from the machine sample-90; takes" in capsys.readouterr().err
+    assert "got 9 km from the content, for sample-90; takes" in capsys.readouterr().err
 
 
 def test_unknown_machine_and_content_with_problems(content: Path, monkeypatch: pytest.MonkeyPatch) -> None:
