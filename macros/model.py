@@ -9,6 +9,7 @@ from calculators import thread
 from macros.fields import (
     Checked, Choice, Date, Flag, ListOf, MapOf, Measure, Money, Number, Object, Placed_, Plain, Ref, Text, Type, Whole, of,
 )
+from macros.problems import At
 from macros.words import _, mark
 
 #: The content model that this program reads.
@@ -266,6 +267,12 @@ class Procedure(ProcedureHead):
     def steps(self) -> list[Step]:
         """The steps alone."""
         return [item for item in self.items if isinstance(item, Step)]
+
+    def runs(self) -> list[tuple[str, At]]:
+        """The procedures that this one runs and comes back from, each with the place of the link."""
+        links = [(name, self.place(f"first/{i}")) for i, name in enumerate(self.first)]
+        return links + [(step.if_not.go, step.if_not.place("go")) for step in self.steps
+                        if step.if_not is not None and step.if_not.go and step.if_not.back]
 
 
 @dataclass

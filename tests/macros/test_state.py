@@ -71,10 +71,19 @@ def test_what_another_procedure_leaves_is_known():
 
 def test_a_message_holds_within_its_part():
     made = handbook(safe=[step("s", sets=SAFE, leaves=SAFE)],
-                    a=[("safe",), message("turning-fan"), step("s", hands=("fan",)), head(),
+                    a=[("safe",), head(), message("turning-fan"), step("s", hands=("fan",)), head(),
                        step("t", hands=("fan",), leaves=SAFE)])
     (problem,) = safety.check(made)
-    assert problem.rule == "message" and "does not stand before this step" in problem.found
+    assert problem.rule == "message" and "stands in another part" in problem.found
+
+
+def test_a_message_before_the_first_part_holds_in_all_of_them():
+    made = handbook(safe=[step("s", sets=SAFE, leaves=SAFE)],
+                    a=[("safe",), message("turning-fan"), head(), step("s", hands=("fan",)), head(),
+                       step("t", hands=("fan",), leaves=SAFE)])
+    assert rules(made) == []
+    made.procedures["a"].items = (*made.procedures["a"].items[:-1], message("turning-fan"), made.procedures["a"].items[-1])
+    assert rules(made) == ["message-twice"]
 
 
 def test_a_jump_past_the_message_is_seen():
