@@ -21,6 +21,7 @@ REGISTER: dict[str, str] = {
     "edge-life": "edge_life",
     "wheel-adjust": "wheel_adjust",
     "parts-cost": "parts_cost",
+    "leak-size": "leak_size",
     "battery-charge": "battery_charge",
     "charging-air": "charging_air",
     "recovery-rate": "recovery_rate",
