@@ -1,1 +1,1 @@
-"""Pages of the handbook: from the checked content to HTML, without MkDocs."""
+"""The content's model -> pages: one module a page kind, with its Jinja template in `templates/`."""

@@ -1,134 +1,210 @@
-"""The content's line drawings put into pages: checked, and with ids of their own on every page.
+"""The content's line drawings, put into pages: read strictly, with ids that are unique on the page.
 
-A drawing is SVG of lines and text in the classes of the page's stylesheet. Whatever could run, fetch or
-bring its own looks is refused, since the page's content policy would block it or, worse, would not.
+A drawing may hold shapes, texts and references to itself; nothing that runs, nothing from elsewhere, no
+style attribute (a strict content policy would refuse it). Its `<style>` block is left out, since the
+page's stylesheet has the same rules.
 """
 
 import re
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from html import escape
 from pathlib import Path
-from xml.etree import ElementTree as tree
+from xml.parsers import expat
+
+from markupsafe import Markup
 
 from macros.model import Handbook
+from macros.problems import At, Problem
 from macros.words import _
 
-SVG = "http://www.w3.org/2000/svg"
+ELEMENTS = frozenset((
+    "svg", "title", "desc", "g", "defs", "path", "rect", "circle", "ellipse", "line", "polyline", "polygon", "text",
+    "tspan", "pattern", "clipPath", "mask", "marker", "use", "symbol"))
 
-ELEMENTS = frozenset(
-    "svg g path line polyline polygon rect circle ellipse text tspan title desc defs use clipPath mask pattern "
-    "marker symbol".split())
-ATTRIBUTES = frozenset(
-    "id class viewBox role aria-labelledby aria-hidden aria-label d x y x1 y1 x2 y2 cx cy r rx ry width height points "
-    "transform dx dy text-anchor stroke-dasharray stroke-dashoffset pathLength clip-path mask fill-rule clip-rule href "
-    "patternUnits patternTransform patternContentUnits clipPathUnits maskUnits preserveAspectRatio orient refX refY "
-    "markerWidth markerHeight markerUnits marker-start marker-mid marker-end fill stroke".split())
-LARGEST = 200_000
-"""Bytes of one drawing."""
+ATTRIBUTES = frozenset((
+    "class", "id", "d", "x", "y", "x1", "y1", "x2", "y2", "cx", "cy", "r", "rx", "ry", "dx", "dy", "width", "height",
+    "points", "viewBox", "preserveAspectRatio", "transform", "role", "aria-label", "aria-labelledby", "aria-hidden",
+    "text-anchor", "stroke-dasharray", "stroke-dashoffset", "stroke-linecap", "stroke-linejoin", "stroke-width",
+    "stroke", "fill", "fill-rule", "fill-opacity", "clip-rule", "clip-path", "mask", "opacity", "patternUnits",
+    "patternTransform", "clipPathUnits", "maskUnits", "markerUnits", "markerWidth", "markerHeight", "refX", "refY",
+    "orient", "marker-end", "marker-start", "href", "xmlns", "lang", "xml:lang", "xml:space"))
+
+MOST_BYTES = 200_000
+MOST_DEEP = 30
+
+_OWN = re.compile(r"#[\w.:-]+")
+_URL = re.compile(r"url\(\s*['\"]?(.*?)['\"]?\s*\)")
 
 
-class BadDrawing(Exception):
-    """A drawing that cannot stand in a page; the text names file, reason and what to do."""
+class Refused(Exception):
+    """A drawing that is not put into a page: line and column from 1, what was found, what is expected."""
+
+    def __init__(self, line: int, column: int, found: str, expected: str):
+        super().__init__(found)
+        self.line, self.column, self.found, self.expected = line, column, found, expected
+
+
+@dataclass
+class Drawing:
+    """A drawing as pieces of markup; a piece that is a function gives the markup for an id's prefix."""
+
+    pieces: list[str | Callable[[str], str]] = field(default_factory=list)
+    title: str = ""
+
+    def markup(self, prefix: str) -> Markup:
+        """The drawing with `prefix` before each of its ids."""
+        return Markup("".join(piece if isinstance(piece, str) else piece(prefix) for piece in self.pieces))
+
+
+def read(data: bytes) -> Drawing:
+    """The drawing in the bytes of an SVG file. Raises: Refused."""
+    if len(data) > MOST_BYTES:
+        raise Refused(1, 1, _("{bytes} bytes").format(bytes=len(data)),
+                      _("at most {most} bytes for a drawing").format(most=MOST_BYTES))
+    return _Reader().read(data)
+
+
+class _Reader:
+    """Reads one drawing event by event, so that every refusal has its line and column."""
+
+    def __init__(self) -> None:
+        self.drawing = Drawing()
+        self.open: list[str] = []
+        self.skipping = 0
+        self.parser = expat.ParserCreate()
+        self.parser.buffer_text = True
+        self.parser.StartElementHandler = self._start
+        self.parser.EndElementHandler = self._end
+        self.parser.CharacterDataHandler = self._text
+        self.parser.StartDoctypeDeclHandler = lambda *_given: self._refuse(
+            _("a document type"), _("a drawing without <!DOCTYPE> and entities"))
+        self.parser.ProcessingInstructionHandler = lambda *_given: self._refuse(
+            _("a processing instruction"), _("a drawing without <?...?>"))
+
+    def read(self, data: bytes) -> Drawing:
+        try:
+            self.parser.Parse(data, True)
+        except expat.ExpatError as error:
+            raise Refused(error.lineno, error.offset + 1, expat.ErrorString(error.code),
+                          _("an SVG drawing, well formed")) from None
+        return self.drawing
+
+    def _refuse(self, found: str, expected: str) -> None:
+        raise Refused(self.parser.CurrentLineNumber, self.parser.CurrentColumnNumber + 1, found, expected)
+
+    def _start(self, name: str, given: dict[str, str]) -> None:
+        if self.skipping or name == "style":
+            self.skipping += 1
+            return
+        if name not in ELEMENTS or (name == "svg") != (not self.open):
+            self._refuse(_("the element <{name}>").format(name=name),
+                         _("a drawing of shapes and texts in one <svg>, without script, picture or link"))
+        if len(self.open) >= MOST_DEEP:
+            self._refuse(_("elements {most} deep").format(most=MOST_DEEP), _("a flatter drawing"))
+        self.open.append(name)
+        self.drawing.pieces.append(f"<{name}")
+        for attribute, value in given.items():
+            self._attribute(attribute, value)
+        self.drawing.pieces.append(">")
+
+    def _attribute(self, name: str, value: str) -> None:
+        if name.startswith("xmlns:"):
+            return
+        if name == "xlink:href":
+            name = "href"
+        if name not in ATTRIBUTES:
+            self._refuse(_("the attribute {name}").format(name=name),
+                         _("classes of the drawing style; no style attribute, nothing that runs"))
+        add = self.drawing.pieces.append
+        if name == "xmlns":
+            return  # HTML knows the element without it
+        if name == "id":
+            add(lambda prefix: f' id="{prefix}{escape(value)}"')
+        elif name == "aria-labelledby":
+            add(lambda prefix: f' aria-labelledby="{" ".join(prefix + escape(one) for one in value.split())}"')
+        elif name == "href":
+            if not _OWN.fullmatch(value):
+                self._refuse(_("a reference to {what}").format(what=value[:60]), _("references inside the drawing alone"))
+            add(lambda prefix: f' href="#{prefix}{escape(value[1:])}"')
+        elif "url(" in value.lower() or "\\" in value:
+            self._url(name, value)
+        else:
+            add(f' {name}="{escape(value)}"')
+
+    def _url(self, name: str, value: str) -> None:
+        found = _URL.fullmatch(value)
+        if not found or not _OWN.fullmatch(found[1]):
+            self._refuse(_("a reference to {what}").format(what=value[:60]), _("references inside the drawing alone"))
+        self.drawing.pieces.append(lambda prefix: f' {name}="url(#{prefix}{escape(found[1][1:])})"')
+
+    def _end(self, name: str) -> None:
+        if self.skipping:
+            self.skipping -= 1
+            return
+        self.open.pop()
+        self.drawing.pieces.append(f"</{name}>")
+
+    def _text(self, text: str) -> None:
+        if self.skipping:
+            return
+        if self.open[-1:] == ["title"] and not self.drawing.title:
+            self.drawing.title = " ".join(text.split())
+        if text.strip() or self.open[-1:] in (["text"], ["tspan"]):
+            self.drawing.pieces.append(escape(text, quote=False))
+
+
+def problems(handbook: Handbook) -> list[Problem]:
+    """What keeps drawings of the content from being shown, with file, line and column."""
+    found = []
+    for path in handbook.drawings.values():
+        try:
+            read(path.read_bytes())
+        except Refused as refused:
+            name = f"{handbook.root.resolve().name}/drawings/{path.name}"
+            found.append(Problem(At(name, refused.line, refused.column), "drawing",
+                                 _("found {found}").format(found=refused.found),
+                                 _("expected {what}").format(what=refused.expected)))
+    return found
 
 
 class Drawings:
-    """The drawings of a handbook, read when first used."""
+    """The drawings of a handbook, each read once."""
 
-    def __init__(self, handbook: Handbook):
-        self.files: dict[str, Path] = handbook.drawings
-        self._read: dict[str, tree.Element] = {}
+    def __init__(self, files: dict[str, Path]):
+        self._files = files
+        self._read: dict[str, Drawing] = {}
 
-    def inline(self, name: str, instance: int = 1) -> str:
-        """A drawing as markup; from the second `instance` on a page its ids are numbered. Raises: BadDrawing."""
-        return numbered(written(self._root(name)), name, instance)
-
-    def title(self, name: str) -> str:
-        """The drawing's own title, else ""."""
-        return "".join(self._root(name).findtext(f"{{{SVG}}}title", "").split("\n")).strip()
-
-    def _root(self, name: str) -> tree.Element:
+    def get(self, name: str) -> Drawing:
+        """The drawing `name`. Raises: KeyError, Refused."""
         if name not in self._read:
-            self._read[name] = read(self.files[name], name)
+            self._read[name] = read(self._files[name].read_bytes())
         return self._read[name]
 
 
-def read(path: Path, name: str) -> tree.Element:
-    """Read and check a drawing; every id in it starts with `name` afterwards. Raises: BadDrawing."""
-    data = path.read_bytes()
+class OnePage:
+    """Puts drawings into one page; the same drawing twice has other ids the second time."""
 
-    def refuse(reason: str) -> BadDrawing:
-        return BadDrawing(f"drawings/{path.name}: {reason}")
+    def __init__(self, drawings: Drawings):
+        self._drawings = drawings
+        self._times: dict[str, int] = {}
 
-    if len(data) > LARGEST:
-        raise refuse(_("larger than {most} bytes; draw it with fewer points.").format(most=LARGEST))
-    if re.search(rb"<!(?:DOCTYPE|ENTITY)", data, re.IGNORECASE):
-        raise refuse(_("declares a document type; take the <!DOCTYPE ...> out."))
-    try:
-        root = tree.fromstring(data)
-    except tree.ParseError as error:
-        raise refuse(_("not well-formed XML ({reason}).").format(reason=error)) from None
-    if root.tag != f"{{{SVG}}}svg":
-        raise refuse(_("the root is not <svg xmlns=\"{namespace}\">.").format(namespace=SVG))
-    for parent in list(root.iter()):
-        for child in list(parent):
-            # The classes' looks are in the page's own stylesheet.
-            if child.tag == f"{{{SVG}}}style":
-                parent.remove(child)
-    for element in root.iter():
-        _check(element, refuse)
-    if root.find(f"{{{SVG}}}title") is None or not root.get("viewBox"):
-        raise refuse(_("needs a viewBox and a <title> that says what it is."))
-    for id in [element.get("id", "") for element in root.iter() if element.get("id")]:
-        if not id.startswith(f"{name}-"):
-            _rename(root, id, f"{name}-{id}")
-    return root
+    def _prefix(self, name: str) -> str:
+        self._times[name] = self._times.get(name, 0) + 1
+        return "dw-" if self._times[name] == 1 else f"dw{self._times[name]}-"
 
+    def drawing(self, name: str) -> Markup:
+        """A drawing of the content."""
+        return self._drawings.get(name).markup(self._prefix(name))
 
-def _check(element: tree.Element, refuse) -> None:
-    tag = element.tag.removeprefix(f"{{{SVG}}}")
-    if tag not in ELEMENTS:
-        raise refuse(_("<{tag}> cannot stand in a drawing; use lines, shapes and text.").format(tag=tag))
-    for key, value in element.attrib.items():
-        name = key.removeprefix("{http://www.w3.org/1999/xlink}")
-        if name not in ATTRIBUTES:
-            raise refuse(_("the attribute {name} of <{tag}> cannot stand in a drawing; looks come from the classes of "
-                           "the drawing style.").format(name=name, tag=tag))
-        if name == "href" and not value.startswith("#") or re.search(r"url\((?!#)", value):
-            raise refuse(_("<{tag}> refers to {what}; a drawing holds everything it shows.").format(
-                tag=tag, what=value[:60]))
-
-
-def _rename(root: tree.Element, old: str, new: str) -> None:
-    for element in root.iter():
-        for key, value in element.attrib.items():
-            if key == "id" and value == old:
-                element.set(key, new)
-            elif key.endswith("href") and value == f"#{old}":
-                element.set(key, f"#{new}")
-            elif f"url(#{old})" in value:
-                element.set(key, value.replace(f"url(#{old})", f"url(#{new})"))
-            elif key.startswith("aria-"):
-                element.set(key, " ".join(new if part == old else part for part in value.split()))
-
-
-def written(root: tree.Element) -> str:
-    """A checked drawing as markup for HTML: no prefixes, no comments, no lines of its own."""
-    tree.register_namespace("", SVG)
-    text = tree.tostring(root, encoding="unicode")
-    text = re.sub(r"<!--.*?-->", "", text, flags=re.DOTALL)
-    return re.sub(r">\s*\n\s*<", "><", text)
-
-
-def name_of(svg: str) -> str:
-    """The name with which the ids of a calculator's picture start."""
-    found = re.search(r'<title id="([^"]*)-t">', svg)
-    return found.group(1) if found else ""
-
-
-def numbered(svg: str, name: str, instance: int) -> str:
-    """The markup with `name-` in its ids and references made `name-2-` for the second on a page, and so on."""
-    if instance < 2 or not name:
-        return svg
-    mark = re.escape(name)
-    svg = re.sub(rf'( id="){mark}-', rf"\g<1>{name}-{instance}-", svg)
-    svg = re.sub(rf'(href="#|url\(#){mark}-', rf"\g<1>{name}-{instance}-", svg)
-    return re.sub(r' aria-labelledby="[^"]*"',
-                  lambda found: re.sub(rf"(?<=[\" ]){mark}-", f"{name}-{instance}-", found.group(0)), svg)
+    def picture(self, name: str, svg: str) -> str:
+        """A calculator's picture (its own markup), with other ids from the second time on."""
+        if not svg:
+            return ""
+        self._times[name] = self._times.get(name, 0) + 1
+        if self._times[name] == 1:
+            return svg
+        number = self._times[name]
+        svg = re.sub(r' id="([^"]*)"', rf' id="\1-{number}"', svg)
+        return re.sub(r' aria-labelledby="([^"]*)"', lambda found: ' aria-labelledby="{}"'.format(
+            " ".join(f"{one}-{number}" for one in found[1].split())), svg)
