@@ -28,6 +28,7 @@ def kept(page: Page) -> dict[str, str]:
         const cache = await caches.open(name);
         for (const request of await cache.keys()) {
           const response = await cache.match(request);
+          if (!response) throw new Error(`listed and not there: ${request.url}`);
           if (response.redirected || response.type !== "default") throw new Error(`kept as it came: ${request.url}`);
           const digest = new Uint8Array(await crypto.subtle.digest("SHA-256", await response.arrayBuffer()));
           found[request.url] = [...digest].map((byte) => byte.toString(16).padStart(2, "0")).join("");
@@ -65,7 +66,7 @@ def test_saved_with_the_network_cut_and_the_browser_started_again(profile, site:
             page.locator("html[data-alive]").wait_for()
             if page.locator("[data-calculator]").count():
                 answers_by_itself(page)
-        expect(page.locator("[data-saved-line]").first).to_contain_text("saved on this device")
+        expect(page.locator("[data-saved-line]").first).to_contain_text("1, saved on this device")
         assert page.evaluate("fetch('./').then((page) => page.headers.get('Content-Security-Policy'))"), \
             "saved pages are guarded as served ones are"
 
@@ -126,7 +127,7 @@ def test_cut_off_saving_goes_on_where_it_stopped(profile, site: Path):
     with profile() as context:
         page = context.new_page()
         page.goto(server.url)  # goes on by itself, on any page
-        expect(page.locator("[data-saved-line]").first).to_contain_text("saved on this device", timeout=30000)
+        expect(page.locator("[data-saved-line]").first).to_contain_text("1, saved on this device", timeout=30000)
         assert right(page, site, server.url) == len(listed(site)["files"])
     again = {path for path in asked if path in had}
     assert not again, f"fetched a second time: {again}"
@@ -208,8 +209,10 @@ def test_saved_files_are_checked_again_and_mended(profile, site: Path):
           await (await caches.open(name)).put(url, new Response("{}"));
         }""")
         page.get_by_role("button", name="Check the saved files again").click()
-        page.wait_for_function("async (right) => await (await caches.match(new URL('../find.json', location.href)))"
-                               "?.text() === right", arg=(site / "find.json").read_text("utf-8"))
+        page.evaluate("""async (right) => {
+          const kept = async () => (await caches.match(new URL("../find.json", location.href)))?.text();
+          while (await kept() !== right) await new Promise((again) => setTimeout(again, 20));
+        }""", (site / "find.json").read_text("utf-8"))
         expect(page.locator("[data-saved] .saved-more")).to_have_text("")
         page.get_by_text(SAVED).wait_for()
         assert right(page, site, server.url) == len(listed(site)["files"])
