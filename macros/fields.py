@@ -8,7 +8,7 @@ which is why a JSON Schema can be made from it.
 import dataclasses
 import datetime
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal, InvalidOperation
 from typing import Any
@@ -16,10 +16,19 @@ from typing import Any
 from calculators import quantity as q
 from macros.load import Node
 from macros.problems import At, Problem, meant
-from macros.words import _
+from macros.words import _, mark
 
 ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
-STATE_VALUE = ID
+
+#: What an id may name, in words. An object's own id and a step of the same procedure are named here too.
+KINDS = {
+    "part": mark("the id of a part"), "tool": mark("the id of a tool"), "zone": mark("the id of a zone"),
+    "message": mark("the id of a safety message"), "procedure": mark("the id of a procedure"),
+    "step": mark("the id of a step of this procedure"), "machine": mark("the id of a machine"),
+    "group": mark("the id of a group"), "drawing": mark("the name of a drawing"),
+    "calculator": mark("the id of a calculator"), "language": mark("the code of a language, such as en"),
+    "own": mark("an id of its own"),
+}
 
 
 class Reading:
@@ -91,7 +100,7 @@ class Ref(Type):
         return text
 
     def words(self) -> str:
-        return _("the id of a {kind}").format(kind=self.to)
+        return _(KINDS[self.to])
 
 
 @dataclass(frozen=True)
@@ -214,9 +223,9 @@ class Measure(Type):
         return text
 
     def words(self) -> str:
-        return _("a {what} from {low} to {high}, such as {example}").format(
+        return _("{what} from {low} to {high} {unit}, written such as {example}").format(
             what=_(q.QUANTITIES[self.quantity].title), low=q.write(self.low, 6), high=q.write(self.high, 6),
-            example=f"{self.high:g} {self.unit}").replace(",", f" {q.pretty(self.unit)},", 1)
+            unit=q.pretty(self.unit), example=f"{self.high:g} {self.unit}")
 
 
 @dataclass(frozen=True)
@@ -237,7 +246,7 @@ class Checked(Type):
 
 @dataclass(frozen=True)
 class ListOf(Type):
-    """A list whose items are all of one type; `flat` takes a single value for a list of one."""
+    """A list whose items are all of one type, with at least `least` of them."""
 
     item: Type
     least: int = 0
@@ -284,13 +293,22 @@ class MapOf(Type):
 
 
 class Plain(Type):
-    """Any plain value; every scalar stays text."""
+    """A mapping of names to plain values; every scalar stays text."""
 
-    empty = {}
+    @property
+    def empty(self) -> dict:
+        return {}
 
     def read(self, node: Node, reading: Reading, places: dict[str, At], path: str) -> Any:
+        self._note(node, places, path)
+        return node.plain() if node.kind == "map" else self.wrong(node, reading)
+
+    def _note(self, node: Node, places: dict[str, At], path: str) -> None:
         places[path] = node.at
-        return node.plain()
+        for number, item in enumerate(node.items):
+            self._note(item, places, f"{path}/{number}")
+        for key, (_at, value) in node.entries.items():
+            self._note(value, places, f"{path}/{key}")
 
     def words(self) -> str:
         return _("a mapping of names to values")
@@ -315,19 +333,19 @@ class Object(Type):
         return _("a mapping with {names}").format(names=", ".join(declared(self.cls)))
 
 
-def of(kind: Type, required: bool = False, default: Any = dataclasses.MISSING) -> Any:
-    """Declare a field of the model with its type."""
+def of(kind: Type, required: bool = False, default: Any = dataclasses.MISSING, key: str = "") -> Any:
+    """Declare a field of the model with its type; `key` is its name in the content where that is another."""
     if default is dataclasses.MISSING:
         default = kind.empty
-    metadata = {"type": kind, "required": required}
+    metadata = {"type": kind, "required": required, "key": key}
     if isinstance(default, dict):
         return field(default_factory=lambda: dict(default), metadata=metadata)
     return field(default=default, metadata=metadata)
 
 
 def declared(cls: type) -> dict[str, dataclasses.Field]:
-    """The declared fields of a model class, by name."""
-    return {f.name: f for f in dataclasses.fields(cls) if "type" in f.metadata}
+    """The declared fields of a model class, by their names in the content."""
+    return {f.metadata["key"] or f.name: f for f in dataclasses.fields(cls) if "type" in f.metadata}
 
 
 @dataclass
@@ -342,28 +360,33 @@ class Placed_:
         return self.places.get(path, self.at)
 
 
-def build(cls: type, node: Node, reading: Reading, short: str = "") -> Any:
-    """An object of `cls` from a mapping; unknown, missing and wrong entries become problems."""
+def build(cls: type, node: Node, reading: Reading, short: str = "", also: Collection[str] = ()) -> Any:
+    """An object of `cls` from a mapping; unknown, missing and wrong entries become problems.
+
+    A bare text fills the field `short`. `also` names keys that somebody else reads from the same mapping.
+    """
     fields = declared(cls)
     if node.kind == "text" and short:
         places: dict[str, At] = {}
         value = fields[short].metadata["type"].read(node, reading, places, short)
-        return cls(**{short: value}, at=node.at, places=places)
+        return cls(**{fields[short].name: value}, at=node.at, places=places)
     if node.kind != "map":
         reading.refuse(node.at, "type", _("found {found}").format(found=node.says()),
                        _("expected {what}").format(what=Object(cls).words()))
         return cls(at=node.at)
     places, values = {}, {}
     for key, (at, value) in node.entries.items():
-        name = key.replace("-", "_")
-        if name not in fields or "-" in key:
-            reading.refuse(at, "unknown-key", _('found the unknown key "{key}"').format(key=key[:60]), "",
-                           meant(key, list(fields)))
+        if key not in fields:
+            unknown_key(reading, key, at, [*fields, *also])
             continue
-        values[name] = fields[name].metadata["type"].read(value, reading, places, name)
-        places[f"{name}#"] = at
-    for name, f in fields.items():
-        if f.metadata["required"] and name not in values:
-            reading.refuse(node.at, "missing-key", _('the key "{key}" is missing').format(key=name),
+        values[fields[key].name] = fields[key].metadata["type"].read(value, reading, places, key)
+    for key, f in fields.items():
+        if f.metadata["required"] and f.name not in values:
+            reading.refuse(node.at, "missing-key", _('the key "{key}" is missing').format(key=key),
                            _("expected {what}").format(what=f.metadata["type"].words()))
     return cls(**values, at=node.at, places=places)
+
+
+def unknown_key(reading: Reading, key: str, at: At, known: Collection[str]) -> None:
+    """Refuse a key that nothing reads, with the one that was meant."""
+    reading.refuse(at, "unknown-key", _('found the unknown key "{key}"').format(key=key[:60]), "", meant(key, known))

@@ -5,6 +5,7 @@ The text of every scalar is kept as it was written: what a value means is the mo
 aliases, tags or second documents, no key twice, within limits of size, depth and number of nodes.
 """
 
+import unicodedata
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -56,6 +57,8 @@ def load(path: Path, name: str, parser: str = "fast") -> tuple[Node | None, list
     """The file's root node and its problems; `name` is the file's name in problems. Raises nothing."""
     start = At(name)
     try:
+        if not path.is_file():
+            return None, [Problem(start, "file", _("this is not a file"), _("a text file"), _("rename or move it"))]
         if path.stat().st_size > MOST_BYTES:
             return None, [Problem(start, "file-size", _("the file is larger than {most} bytes").format(most=MOST_BYTES),
                                   _("a content file is small"), _("part it into several"))]
@@ -147,13 +150,22 @@ class _Builder:
             raise self._refuse(at, "file-size", _("too many or too deeply nested values"), _("part the file"))
         if isinstance(event, yaml.ScalarEvent):
             # A plain "~" or "null" is the word that was written, not a value of its own.
-            node = Node(at, "text", text=event.value.strip())
+            node = Node(at, "text", text=self._readable(event.value.strip(), at))
         else:
             node = Node(at, "list" if isinstance(event, yaml.SequenceStartEvent) else "map")
         self._place(node)
         if node.kind != "text":
             self._open.append(node)
             self._keys.append(None)
+
+    def _readable(self, text: str, at: At) -> str:
+        """The text; an escape in it may stand for what no page can show, which is refused."""
+        bad = next((ch for ch in text if unicodedata.category(ch) in ("Cc", "Cs") and ch not in "\n\t"), None)
+        if bad is None:
+            return text
+        self.problems.append(Problem(at, "characters", _("a character that cannot be shown: {code}").format(
+            code=f"U+{ord(bad):04X}"), _("text that can be read"), _("take it out")))
+        return "".join(ch if unicodedata.category(ch) not in ("Cc", "Cs") else " " for ch in text)
 
     def _place(self, node: Node) -> None:
         if not self._open:

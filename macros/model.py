@@ -192,15 +192,7 @@ class Use(Placed_):
     """A calculator that stands beside a step, with values put in beforehand."""
 
     id: str = of(Ref("calculator"), required=True)
-    inputs: dict[str, Any] = field(default_factory=dict)
-
-
-@dataclass
-class UseWritten(Placed_):
-    """How a `Use` is written: ``with`` is a word of Python."""
-
-    id: str = of(Ref("calculator"), required=True)
-    given: Any = of(Plain())
+    inputs: dict[str, Any] = of(Plain(), key="with")
 
 
 @dataclass
@@ -218,7 +210,7 @@ class Step(Placed_):
     leaves: dict[str, str] = of(MapOf(Text(), mark("a mapping of state variables to values")))
     tools: tuple[str, ...] = of(ListOf(Ref("tool")))
     parts: tuple[str, ...] = of(ListOf(Ref("part")))
-    calculator: UseWritten | None = of(Object(UseWritten, "id"))
+    calculator: Use | None = of(Object(Use, "id"))
     figure: str = of(Ref("drawing"))
     minutes: int = of(Whole(0, 600))
     wait: str = of(Measure("time", "s", 1, 7200))
@@ -228,7 +220,7 @@ class Step(Placed_):
 class Heading(Placed_):
     """A heading among the steps: part A, B, C."""
 
-    title: str = of(Text(), required=True)
+    title: str = of(Text(), required=True, key="part")
 
 
 @dataclass
@@ -346,6 +338,12 @@ class Handbook:
     procedures: dict[str, Procedure]
     root: Path
     drawings: dict[str, Path] = field(default_factory=dict)
+    #: What is there but could not be read, as (kind, id): nothing is said of names that may stand in it.
+    unread: frozenset[tuple[str, str]] = frozenset()
+
+    def may_be(self, kind: str, name: str) -> bool:
+        """Whether an unknown name may be one that could not be read."""
+        return (kind, name) in self.unread or (kind, "") in self.unread
 
     def __getattr__(self, name: str) -> Any:
         # The head's and the hazards' own names are the handbook's: handbook.edition, handbook.zones.

@@ -1,5 +1,6 @@
 """A problem of the content: where it stands, what was found, what is expected, what to do."""
 
+from collections.abc import Collection
 from dataclasses import asdict, dataclass
 from difflib import get_close_matches
 from pathlib import Path
@@ -59,12 +60,18 @@ class Problem:
         return f"{self}\n    {shown}\n    {' ' * (self.column - 1 - start)}^"
 
 
+def printable(name: str) -> str:
+    """A file's name as it can be printed: bytes that are no text and line breaks are written as escapes."""
+    plain = name.encode("utf-8", "backslashreplace").decode()
+    return "".join(ch if ch.isprintable() else ch.encode("unicode_escape").decode() for ch in plain)
+
+
 def _sentence(text: str) -> str:
     text = text[:1].upper() + text[1:] if not text.startswith(("'", '"')) else text
     return text if text.endswith((".", "?", "!")) else text + "."
 
 
-def meant(name: str, known: "list[str] | tuple[str, ...]", where: str = "") -> str:
+def meant(name: str, known: Collection[str], where: str = "") -> str:
     """Hint for an unknown name: the one that was meant, or those that there are, and where they are listed."""
     close = get_close_matches(name, list(known), 1, 0.6)
     listed = _("They are listed in {where}.").format(where=where) if where else ""

@@ -172,7 +172,7 @@ class Steps:
                     zone=zone.title, state=words, setter=last),
                     _("hands only in zones that allow it then ({zone})").format(zone=name),
                     _("stop it before this step"))
-        if zone.message and not any(self.in_force(placed, number) and self._message(placed) == zone.message
+        if zone.message in self.walker.handbook.messages and not any(self.in_force(placed, number) and self._message(placed) == zone.message
                                     for placed in here.read):
             self._say(at, "message", self._message_found(number, zone.message),
                       _('hands in "{zone}" need it before the step, in the same part').format(zone=zone.title),
@@ -201,20 +201,25 @@ class Steps:
 
     def _check_messages(self) -> None:
         """A message that no step after it needs where it holds, or that holds there already, is decoration."""
-        items, zones = self.procedure.items, self.walker.handbook.zones
+        items = self.procedure.items
         for number, item in enumerate(items):
-            if not isinstance(item, Placed):
+            if not isinstance(item, Placed) or item.message not in self.walker.handbook.messages:
                 continue
             if any(self._message(i) == item.message and self.in_force(i, number) for i in range(number)):
                 self._say(item.at, "message-twice", _('the message "{message}" is in force here already').format(
                     message=item.message), _("each message once in a part"), _("take this one out"))
             needed = any(self.in_force(number, i) and isinstance(later, Step)
-                         and any(z in zones and zones[z].message == item.message for z in later.hands)
+                         and any(self._may_need(z, item.message) for z in later.hands)
                          for i, later in enumerate(items))
             if not needed:
                 self._say(item.at, "message-idle", _('no step after it in this part needs the message "{message}"').format(
                     message=item.message), _("a message stands before the step that it is about"),
                     _("name the zone in the step's hands, or take the message out"))
+
+    def _may_need(self, zone: str, message: str) -> bool:
+        """Whether hands in a zone need the message; a name that is unknown, refused elsewhere, may."""
+        known = self.walker.handbook.zones.get(zone)
+        return known is None or known.message == message or known.message not in self.walker.handbook.messages
 
     def _check_same(self) -> None:
         steps = {step.id: step for step in self.procedure.steps}

@@ -8,7 +8,7 @@ from macros.problems import Problem
 
 def every_rule() -> Iterator[Callable[[Handbook], list[Problem]]]:
     """Every rule, in the order in which they run."""
-    from macros.rules import calculators, loops, names, references, safety, signs, states
+    from macros.rules import branches, calculators, drawings, links, loops, names, references, safety, signs, states, units
 
-    for rule in (names, references, states, signs, loops, calculators, safety):
+    for rule in (names, references, states, units, signs, drawings, links, branches, loops, calculators, safety):
         yield rule.check

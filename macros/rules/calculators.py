@@ -1,8 +1,8 @@
-"""A calculator beside a step takes the values put in for it, and the figures of every machine it serves."""
+"""Every calculator takes the figures of every machine, and beside a step the values put in for it."""
 
 from calculators import REGISTER, calculate, calculator
 from macros.model import Handbook, Procedure, Use
-from macros.problems import Problem
+from macros.problems import At, Problem
 from macros.words import _
 
 
@@ -22,29 +22,69 @@ def figure(handbook: Handbook, machine: str | None, path: str) -> object:
     if not path:
         return None
     if path.startswith("handbook."):
+        if handbook.may_be("figures", "handbook.yml"):
+            return None
         value = getattr(handbook, path.removeprefix("handbook."), None)
         return None if value is None else str(value)
     return handbook.machines[machine].figure(path) if machine in handbook.machines else None
 
 
 def check(handbook: Handbook) -> list[Problem]:
-    """Problems for values that the calculator refuses."""
+    """Problems for figures and values that a calculator refuses."""
     problems = []
+    refused: dict[tuple[str, str | None], set[str]] = {}
+    for machine in handbook.machines or (None,):
+        for one_id in REGISTER:
+            answer = calculate(one_id, filled(handbook, one_id, machine, {}))
+            refusals = answer.get("refused", ())
+            refused[one_id, machine] = {refusal["field"] for refusal in refusals}
+            problems += [_problem(_figure_place(handbook, one_id, machine, refusal["field"]), one_id, machine, refusal)
+                         for refusal in refusals]
     for procedure in handbook.procedures.values():
         for step in procedure.steps:
             if step.calculator is not None and step.calculator.id in REGISTER:
-                problems += _use(handbook, procedure, step.calculator)
+                problems += _use(handbook, procedure, step.calculator, refused)
     return problems
 
 
-def _use(handbook: Handbook, procedure: Procedure, use: Use) -> list[Problem]:
-    problems = []
-    for machine in [m for m in (procedure.machines or handbook.machines) if m in handbook.machines]:
+def _use(handbook: Handbook, procedure: Procedure, use: Use, told: dict[tuple[str, str | None], set[str]]) -> list[Problem]:
+    """What the calculator refuses of the values put in at a step; what it refuses without them is told elsewhere."""
+    machines = [m for m in (procedure.machines or handbook.machines) if m in handbook.machines] or [None]
+    problems: dict[tuple[str, str], Problem] = {}
+    for machine in machines if use.inputs else ():
         answer = calculate(use.id, filled(handbook, use.id, machine, use.inputs))
         for refusal in answer.get("refused", ()):
-            problems.append(Problem(
-                use.place("given") if "given" in use.places else use.at, "calculator-input",
-                _("{calculator} refuses {field} for {machine}: {got}").format(
-                    calculator=use.id, field=refusal["field"], machine=machine, got=refusal["got"]),
-                _("it takes {takes}").format(takes=refusal["takes"])))
-    return problems
+            if refusal["field"] not in told.get((use.id, machine), ()):
+                key = (refusal["field"], refusal["got"])
+                problems.setdefault(key, _problem(_input_place(use, refusal["field"]), use.id, machine, refusal))
+    return list(problems.values())
+
+
+def _problem(at: At, one_id: str, machine: str | None, refusal: dict[str, str]) -> Problem:
+    if machine is None:
+        found = _('{calculator} refuses "{got}" for {field}')
+    else:
+        found = _('{calculator} refuses "{got}" for {field}, with the machine {machine}')
+    return Problem(at, "calculator-input", found.format(
+        calculator=one_id, got=refusal["got"], field=refusal["field"], machine=machine),
+        _("it takes {takes}").format(takes=refusal["takes"]))
+
+
+def _input_place(use: Use, path: str) -> At:
+    """Where the value at a field's path stands, or the nearest that holds it."""
+    names = ["with", *path.split("/")]
+    while names and "/".join(names) not in use.places:
+        names.pop()
+    return use.place("/".join(names)) if names else use.at
+
+
+def _figure_place(handbook: Handbook, one_id: str, machine: str | None, path: str) -> At:
+    """Where the figure that fills a field stands."""
+    field = next((f for f in calculator(one_id).fields if f.name == path.split("/")[0]), None)
+    source, _dot, name = (field.machine if field else "").partition(".")
+    if source == "handbook":
+        return handbook.head.place(name)
+    if machine is None:
+        return handbook.head.at
+    one = handbook.machines[machine]
+    return one.places.get(f"{source}/{name}", one.place(source))

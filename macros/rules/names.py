@@ -1,4 +1,4 @@
-"""Step ids are unique in their procedure; the handbook speaks a language that there is a catalogue for."""
+"""Step ids are unique in their procedure."""
 
 from macros.model import Handbook
 from macros.problems import Problem

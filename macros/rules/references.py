@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from calculators import REGISTER
-from macros.fields import ListOf, Placed_, Ref, declared
+from macros.fields import KINDS, ListOf, Placed_, Ref, declared
 from macros.model import Handbook, Procedure
 from macros.problems import Problem, meant
 from macros.words import _
@@ -29,10 +29,10 @@ def check(handbook: Handbook) -> list[Problem]:
             for name, to, path in _references(thing):
                 if to == "own":
                     continue
-                names, where = (steps, "") if to == "step" else known[to]
-                if name not in names:
+                names, where = (steps, thing.place(path).file) if to == "step" else known[to]
+                if name not in names and not handbook.may_be(to, name):
                     problems.append(Problem(
-                        thing.place(path), f"unknown-{to}", _('unknown {kind} "{name}"').format(kind=_(to), name=name),
+                        thing.place(path), f"unknown-{to}", _('"{name}" is not {what}').format(name=name, what=_(KINDS[to])),
                         "", meant(name, list(names), where)))
     return problems
 
@@ -67,7 +67,7 @@ def _inside(thing: Any) -> Iterator[Placed_]:
 def _references(thing: Placed_) -> Iterator[tuple[str, str, str]]:
     """Name, kind and path of every reference that the object itself holds."""
     for name, f in declared(type(thing)).items():
-        kind, value = f.metadata["type"], getattr(thing, name)
+        kind, value = f.metadata["type"], getattr(thing, f.name)
         if isinstance(kind, Ref) and value:
             yield value, kind.to, name
         elif isinstance(kind, ListOf) and isinstance(kind.item, Ref):

@@ -1,0 +1,62 @@
+"""Links and pictures in prose stay in the content and lead to files that are there."""
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from urllib.parse import unquote
+
+from macros.load import MOST_BYTES
+from macros.model import Handbook
+from macros.problems import At, Problem, printable
+from macros.words import _
+
+#: The target of a link or picture in Markdown, of a reference, and of the same in HTML.
+_TARGET = re.compile(r"""\]\(\s*<?([^)<>\s]+)|^\s*\[[^\]]+\]:\s*<?([^<>\s]+)|(?:src|href)\s*=\s*["']([^"']*)["']""")
+_ELSEWHERE = re.compile(r"[a-zA-Z][a-zA-Z0-9+.-]*:|//")
+
+
+def check(handbook: Handbook) -> list[Problem]:
+    """Problems for links out of the content, links to nothing, and pictures from another host."""
+    root = handbook.root.resolve()
+    problems = []
+    for path in sorted(handbook.root.rglob("*.md")):
+        if path.is_file() and path.resolve().is_relative_to(root):
+            problems += _prose(path, root, printable(f"{root.name}/{path.relative_to(handbook.root).as_posix()}"))
+    return problems
+
+
+def _prose(path: Path, root: Path, name: str) -> Iterator[Problem]:
+    try:
+        text = path.read_bytes()[:MOST_BYTES].decode("utf-8", "replace")
+    except OSError as error:
+        yield Problem(At(name), "file", _("the file cannot be read: {why}").format(why=error.strerror or error),
+                      _("a readable file"))
+        return
+    for number, line in enumerate(text.splitlines(), 1):
+        for found in _TARGET.finditer(line):
+            group = found.lastindex or 1
+            at = At(name, number, found.start(group) + 1)
+            yield from _target(found[group], line[max(0, found.start() - 80):found.start(group)], path, root, at)
+
+
+def _target(target: str, before: str, path: Path, root: Path, at: At) -> Iterator[Problem]:
+    if _ELSEWHERE.match(target):
+        if re.search(r"!\[[^\]]*\]\(\s*<?$|src\s*=\s*[\"']$", before):
+            yield Problem(at, "outside", _('a picture from elsewhere: "{target}"').format(target=target[:80]),
+                          _("pictures stand in the content: the handbook asks no other host for anything"),
+                          _("put the file into the content"))
+        return
+    plain = unquote(target.split("#")[0].split("?")[0])
+    if not plain:
+        return
+    try:
+        aim = (root / plain.lstrip("/") if plain.startswith("/") else path.parent / plain).resolve()
+        there = aim.exists()
+    except (OSError, ValueError, RuntimeError):
+        aim, there = root, False
+    if not aim.is_relative_to(root):
+        yield Problem(at, "outside", _('"{target}" leads out of the content').format(target=target[:80]),
+                      _("content stays in its own folder"), _("copy the file into the content and name it there"))
+    elif not there and not plain.endswith("/"):  # a page that is made, such as ../procedures/ID/, is no file
+        yield Problem(at, "missing-file", _('"{target}" is not there').format(target=target[:80]),
+                      _("a file of the content"), _("mend the path"))
