@@ -1,157 +1,147 @@
-"""MkDocs' hooks: the one file that knows MkDocs. Content in, the handbook's own pages out.
+"""The only file that knows MkDocs: gives it the handbook's pages, and takes out what must not be published.
 
-Nothing of the content folder is published but guides and their pictures: the YAML holds costs.
+MkDocs calls the functions below by their names. Pages come as HTML from `macros.pages`; MkDocs puts the
+theme's frame around them, and around the Markdown pages that authors write beside the YAML.
 """
 
-import logging
-import os
 import sys
-from collections.abc import Callable
-from pathlib import Path, PurePosixPath
+from pathlib import Path
 from typing import Any
-from urllib.parse import urlsplit
 
-# The `mkdocs` command does not put the project on the path by itself.
-_ROOT = str(Path(__file__).resolve().parent.parent)
-if _ROOT not in sys.path:
-    sys.path.insert(0, _ROOT)
+from mkdocs.config.defaults import MkDocsConfig
+from mkdocs.exceptions import PluginError
+from mkdocs.plugins import event_priority
+from mkdocs.structure.files import File, Files, InclusionLevel
+from mkdocs.structure.pages import Page
 
-# Material prints a notice about a later major version of MkDocs; it says nothing about this build.
-os.environ.setdefault("NO_MKDOCS_2_WARNING", "1")
-
-import jinja2  # noqa: E402
-from mkdocs.config.defaults import MkDocsConfig  # noqa: E402
-from mkdocs.exceptions import Abort  # noqa: E402
-from mkdocs.plugins import event_priority  # noqa: E402
-from mkdocs.structure.files import File, Files  # noqa: E402
-from mkdocs.structure.nav import Navigation  # noqa: E402
-from mkdocs.structure.pages import Page  # noqa: E402
+# `mkdocs` is a program of its own, which does not look for modules beside mkdocs.yml.
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 from macros import offline, runtime  # noqa: E402
 from macros.check import load_and_check  # noqa: E402
 from macros.console import Stop  # noqa: E402
-from macros.pages import shell  # noqa: E402
-from macros.pages.drawings import BadDrawing  # noqa: E402
-from macros.pages.site import Site  # noqa: E402
+from macros.pages import drawings, files, find  # noqa: E402
+from macros.pages.site import Link, Site  # noqa: E402
 from macros.words import _, catalogue  # noqa: E402
 
-log = logging.getLogger("mkdocs.handbook")
+PUBLISHED = (".md", ".svg", ".png", ".jpg", ".jpeg", ".webp")
+"""What of the content folder may be published as it is, besides the pages made from it."""
 
-GUIDES = "guides"
-"""Folder of the content with pages written in Markdown."""
-
-THEME_PARTS = ("app", "look")
-"""Folders of site_overrides that are published, besides sw.js and icon.svg."""
-
-_site: Site | None = None
-
-
-def _now() -> Site:
-    assert _site is not None, "on_config comes first"
-    return _site
+_site: Site
+_texts: dict[str, str]
 
 
 def on_config(config: MkDocsConfig) -> MkDocsConfig:
-    """Read and check the content. Raises: Abort after saying every problem."""
-    global _site
+    """Read and check the content. Raises: PluginError with every problem, one a line."""
+    global _site, _texts
     content = Path(config.docs_dir)
     handbook, problems = load_and_check(content)
-    for problem in problems:
-        log.error(problem.with_source(content.resolve().parent))
+    if handbook is not None:
+        problems = problems + drawings.problems(handbook)
     if problems or handbook is None:
-        raise Abort(_("Not built: {number} problems in the content.").format(number=len(problems)))
-    texts = catalogue.use(handbook.language)
-    try:
-        _site = Site(handbook, texts)
-    except BadDrawing as bad:
-        raise Abort(str(bad)) from None
+        parent = content.resolve().parent
+        lines = [problem.with_source(parent) for problem in problems]
+        raise PluginError("\n".join([_("The content has problems ({number}):").format(number=len(lines)), *lines]))
+    _texts = catalogue.use(handbook.language)
+    _site = Site(handbook)
     config.site_name = handbook.name
     config.theme["language"] = handbook.language
-    # It would hold the day of the build, and there is no search engine to read it.
+    # The list for search engines holds the day of the build; the same content must give the same bytes.
     config.theme.static_templates.discard("sitemap.xml")
     return config
 
 
-def on_files(files: Files, config: MkDocsConfig) -> Files:
-    """Take out what must not or need not be published, add the pages and files made from the content."""
-    for file in list(files):
-        if not _published(PurePosixPath(file.src_uri), file.src_dir == config.docs_dir):
-            files.remove(file)
-    for page in _now().pages.values():
-        files.append(File.generated(config, f"{page.address}index.md", content="\n"))
-    for name, content in _now().files().items():
-        files.append(File.generated(config, name, content=content))
-    return files
+def on_files(files_: Files, config: MkDocsConfig) -> Files:
+    """Take out what is not published, put in what is made from the content."""
+    content, own = Path(config.docs_dir).resolve(), Path(config.theme.custom_dir).resolve()
+    for file in list(files_):
+        if not _stays(file, content, own):
+            files_.remove(file)
+    for page in _site.pages.values():
+        if files_.get_file_from_path(page.source):
+            raise PluginError(_("{file}: the handbook makes the page {url} by itself; rename this file.").format(
+                file=page.source, url=page.url or "./"))
+        files_.append(_generated(config, page.source, ""))
+    made = {
+        "look/look.css": files.stylesheet(own / "look", _site.handbook),
+        "manifest.webmanifest": files.manifest(_site.handbook),
+        "find.json": find.documents(_site),
+        **({"app/words.json": files.words(_texts)} if _texts else {}),
+    }
+    for name, text in made.items():
+        files_.append(_generated(config, name, text))
+    return files_
 
 
-def _published(path: PurePosixPath, of_content: bool) -> bool:
-    top = path.parts[0]
-    if of_content:
-        return top == GUIDES and path.suffix not in (".yml", ".yaml")
-    return top in THEME_PARTS and len(path.parts) > 1 or str(path) in ("sw.js", "icon.svg")
+def _generated(config: MkDocsConfig, name: str, text: str) -> File:
+    # Navigation is not rendered: in every page it would make the site grow with the square of its pages.
+    level = InclusionLevel.NOT_IN_NAV if name.endswith(".md") else InclusionLevel.INCLUDED
+    return File.generated(config, name, content=text, inclusion=level)
 
 
-def on_env(env: jinja2.Environment, config: MkDocsConfig, files: Files) -> jinja2.Environment:
-    """Words of the page's frame in the handbook's language."""
-    env.add_extension("jinja2.ext.i18n")
-    env.install_gettext_callables(_, lambda one, more, n: _(one if n == 1 else more), newstyle=True)  # type: ignore[attr-defined]
-    return env
+def _stays(file: File, content: Path, own: Path) -> bool:
+    """Whether a file of the content, of site_overrides or of the theme is published."""
+    source = Path(file.abs_src_path or "").resolve()
+    if file.src_dir and Path(file.src_dir).resolve() == content:
+        # A link in the folder could lead anywhere; YAML holds costs; drawings stand inside the pages.
+        return (source.is_relative_to(content) and source.suffix.lower() in PUBLISHED
+                and not file.src_uri.startswith("drawings/"))
+    # Of the theme nothing is loaded; of our own the style sheets are published as one.
+    return source.is_relative_to(own) and source.suffix not in (".css", ".json", ".map") and source.name != "package.json"
 
 
 def on_page_markdown(markdown: str, page: Page, config: MkDocsConfig, files: Files) -> str:
-    """The titles of our own pages."""
-    ours = _now().pages.get(page.url.removeprefix("./"))
+    """A page of the handbook's own has its title from the content."""
+    ours = _ours(page)
     if ours is not None:
         page.meta["title"] = ours.title
     return markdown
 
 
 def on_page_content(html: str, page: Page, config: MkDocsConfig, files: Files) -> str:
-    """Our own pages come from our own templates; guides stay as Markdown made them."""
-    ours = _now().pages.get(page.url.removeprefix("./"))
-    return html if ours is None else _refusing(lambda: _now().html(ours))
+    """A page of the handbook's own as HTML; another page as Markdown gave it."""
+    ours = _ours(page)
+    return html if ours is None else _site.render(ours)
 
 
-def _refusing(make: Callable[[], str]) -> str:
-    try:
-        return make()
-    except BadDrawing as bad:
-        raise Abort(str(bad)) from None
+def _ours(page: Page) -> Any:
+    return _site.pages.get("" if page.url == "./" else page.url) if page.file.src_dir is None else None
 
 
-def on_page_context(context: dict[str, Any], page: Page, config: MkDocsConfig, nav: Navigation) -> dict[str, Any]:
-    """What the page's frame shows: edition, machines, the way back."""
-    url = page.url.removeprefix("./")
-    return {**context, "frame": _now().frame(url, str(page.title or ""))}
+def on_env(env: Any, config: MkDocsConfig, files: Files) -> Any:
+    """What the theme's templates need to know of the handbook."""
+    env.globals.update(_=_, handbook=_site.handbook, site=_site)
+    return env
+
+
+def on_page_context(context: dict[str, Any], page: Page, config: MkDocsConfig, nav: Any) -> dict[str, Any]:
+    """The way to home, the way back, and whether the page is remembered as opened."""
+    ours = _ours(page)
+    base = "../" * page.url.count("/") if page.url != "./" else ""
+    context["base"] = base or "./"
+    context["back"] = ours.back if ours else Link("find/", _("Find"))
+    context["own"] = ours
+    return context
 
 
 def on_template_context(context: dict[str, Any], template_name: str, config: MkDocsConfig) -> dict[str, Any]:
-    """The same for 404.html, which may be shown at any address: its links start at the server's root."""
-    return {**context, "frame": _missing_page(config)}
+    """The page for a missing address may be asked for at any depth, so it has no way to home but the server's root."""
+    context.update(base=context.get("base_url", "").rstrip("/") + "/", back=Link("", _("the floor")), own=None)
+    return context
 
 
 def on_post_page(output: str, page: Page, config: MkDocsConfig) -> str:
-    """Take the theme's unused parts out."""
-    return shell.finished(output, _now().frame(page.url.removeprefix("./"), str(page.title or "")))
-
-
-def on_post_template(output: str, template_name: str, config: MkDocsConfig) -> str:
-    """The same for 404.html."""
-    return shell.finished(output, _missing_page(config))
-
-
-def _missing_page(config: MkDocsConfig) -> shell.Frame:
-    root = urlsplit(config.site_url or "").path.rstrip("/") + "/"
-    return _now().frame("404.html", _("There is no such page"), root=root)
+    """Tell the scripts the edition and the way to home; the theme has no block on its first element."""
+    base = "../" * page.url.count("/") if page.url != "./" else ""
+    return output.replace("<html ", f'<html data-base="{base or "./"}" data-edition="{_site.handbook.edition}" ', 1)
 
 
 @event_priority(-100)
 def on_post_build(config: MkDocsConfig) -> None:
-    """Last of all: the browser's Python, then the list of the edition's files."""
+    """Add Python for the browser, and last of all the list of every file. Raises: PluginError."""
     site = Path(config.site_dir)
-    handbook = _now().handbook
     try:
         runtime.put(site)
+        offline.write(site, _site.handbook.edition, str(_site.handbook.date))
     except Stop as stop:
-        raise Abort(str(stop)) from None
-    offline.write(site, handbook.edition, str(handbook.date))
+        raise PluginError(str(stop)) from stop

@@ -197,14 +197,17 @@ class OnePage:
         """A drawing of the content."""
         return self._drawings.get(name).markup(self._prefix(name))
 
-    def picture(self, name: str, svg: str) -> str:
-        """A calculator's picture (its own markup), with other ids from the second time on."""
-        if not svg:
-            return ""
+    def suffix(self, calculator: str) -> str:
+        """What the ids in a calculator's picture end in: nothing where it stands on the page for the first time."""
+        name = f"calculator {calculator}"
         self._times[name] = self._times.get(name, 0) + 1
-        if self._times[name] == 1:
-            return svg
-        number = self._times[name]
-        svg = re.sub(r' id="([^"]*)"', rf' id="\1-{number}"', svg)
-        return re.sub(r' aria-labelledby="([^"]*)"', lambda found: ' aria-labelledby="{}"'.format(
-            " ".join(f"{one}-{number}" for one in found[1].split())), svg)
+        return "" if self._times[name] == 1 else f"-{self._times[name]}"
+
+
+def with_suffix(svg: str, suffix: str) -> str:
+    """A picture of our own with `suffix` after each of its ids."""
+    if not suffix:
+        return svg
+    svg = re.sub(r' id="([^"]*)"', rf' id="\1{suffix}"', svg)
+    return re.sub(r' aria-labelledby="([^"]*)"', lambda found: ' aria-labelledby="{}"'.format(
+        " ".join(one + suffix for one in found[1].split())), svg)

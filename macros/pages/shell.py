@@ -9,6 +9,9 @@ import re
 from dataclasses import dataclass
 from html import escape
 
+from macros.pages.site import Page, Site
+from macros.words import _
+
 
 @dataclass(frozen=True)
 class Frame:
@@ -27,7 +30,17 @@ class Frame:
     machines: dict[str, str]
     back: tuple[str, str]
     remember: bool
-    wide: bool = False
+
+
+def frame(site: Site, page: Page | None, url: str, title: str, root: str = "") -> Frame:
+    """What stands around `page`, or around another one at `url`; `root` replaces the relative address of home."""
+    book = site.handbook
+    return Frame(
+        base=root or "../" * url.count("/") or "./", title=page.title if page else title, name=book.name,
+        edition=book.edition, date=site.day(book.date), language=book.language,
+        machines={id: machine.title for id, machine in book.machines.items()},
+        back=(page.back.url, page.back.title) if page else ("", _("the floor")),
+        remember=bool(page.label) if page else not root)
 
 
 class ThemeChanged(Exception):

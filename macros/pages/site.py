@@ -1,91 +1,134 @@
-"""Which pages the handbook has, and what stands in the files beside them."""
+"""Which pages there are, and how each is rendered: the handbook -> addresses, titles and HTML."""
 
-import json
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from datetime import date
+from functools import cached_property
+from pathlib import Path
 from typing import Any
+
+from babel.core import UnknownLocaleError
+from babel.dates import format_date
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup
 
 from macros import state
 from macros.model import Handbook
-from macros.pages.drawings import Drawings
-from macros.pages.shell import Frame
-from macros.pages.sheet import Sheet, environment
+from macros.pages import signs
+from macros.pages.drawings import Drawings, OnePage
 from macros.words import _
+
+TEMPLATES = Path(__file__).parent / "templates"
+
+
+@dataclass(frozen=True)
+class Link:
+    """A link to a page of the handbook: address relative to home (may end in a fragment) and its words."""
+
+    url: str
+    title: str
 
 
 @dataclass(frozen=True)
 class Page:
-    """A page made from the content.
+    """One page.
 
-    `address`: relative to home, with its slash, "" for home; `kind`: a word for lists and search; `template`:
-    file in templates/; `context`: makes what the template shows; `back`: (address, words) of the way back;
-    `text`, `codes`: further words by which it is found.
+    `url`: relative to home, "" for home; `kind`: name of its template; `context`: what the template needs,
+    made when it is rendered; `back`: where the way back leads; `text`: words to find it by; `codes`: part
+    numbers and the like; `label`: the kind in a reader's words, empty for a page that is not searched.
     """
 
-    address: str
-    title: str
+    url: str
     kind: str
-    template: str
-    context: Callable[[Sheet], dict[str, Any]]
-    back: tuple[str, str]
-    text: str = ""
-    codes: str = ""
-    remember: bool = True
+    title: str
+    context: Callable[[OnePage], dict[str, Any]]
+    back: Link
+    text: tuple[str, ...] = ()
+    codes: tuple[str, ...] = ()
+    label: str = ""
+
+    @property
+    def source(self) -> str:
+        """Name of the page as a Markdown file, as MkDocs wants it."""
+        return f"{self.url.rstrip('/') or 'index'}.md"
+
+    @property
+    def base(self) -> str:
+        """The way from this page to home."""
+        return "../" * self.url.count("/") or "./"
 
 
+@dataclass
 class Site:
-    """The pages of one handbook. `texts`: the catalogue in use, for the browser; empty in English."""
+    """All pages of one handbook, which has no problems."""
 
-    def __init__(self, handbook: Handbook, texts: dict[str, str] | None = None):
-        # Imported here: each of them makes pages of the type above.
-        from macros.pages import calculator, find, home, machine, part, procedure, seen
+    handbook: Handbook
+    _env: Environment = field(init=False, repr=False)
 
-        self.handbook = handbook
-        self.texts = texts or {}
-        self.state_at = state.walk(handbook).at
-        self.drawings = Drawings(handbook)
-        self.templates = environment()
-        made: list[Page] = []
-        for module in (home, seen, procedure, calculator, machine, part, find):
-            made += module.pages(self)
-        self.pages = {page.address: page for page in made}
+    def __post_init__(self) -> None:
+        self.drawings = Drawings(self.handbook.drawings)
+        self._env = environment(self)
 
-    def html(self, page: Page) -> str:
-        """The page's own content. Raises: BadDrawing."""
-        sheet = Sheet(self, base_of(page.address))
-        context = page.context(sheet)
-        return self.templates.get_template(page.template).render(
-            sheet=sheet, handbook=self.handbook, page=page, base=sheet.base, **context)
+    @cached_property
+    def walk(self) -> state.Walk:
+        """The machine's state at every step."""
+        return state.walk(self.handbook)
 
-    def frame(self, address: str, title: str, root: str = "") -> Frame:
-        """What stands around the page at `address`; `root` replaces the relative address of home."""
-        page = self.pages.get(address)
-        head = self.handbook
-        return Frame(
-            base=root or base_of(address), title=page.title if page else title, name=head.name, edition=head.edition,
-            date=day(head.date), language=head.language,
-            machines={id: machine.title for id, machine in head.machines.items()},
-            back=page.back if page else ("", _("Back to the start")),
-            remember=page.remember if page else bool(title) and not root)
+    @cached_property
+    def pages(self) -> dict[str, Page]:
+        """Every page by its address, in the order in which they are listed."""
+        return {page.url: page for page in self._make()}
 
-    def files(self) -> dict[str, str]:
-        """Files made from the content: name in the site -> text."""
-        from macros.pages import find, printed
+    def _make(self) -> Iterator[Page]:
+        from macros.pages import calculator, find, home, machine, part, procedure, saved, seen
 
-        made = {"find.json": find.documents(self), "look/printed.css": printed.stylesheet(self.handbook),
-                "handbook.webmanifest": printed.manifest(self.handbook)}
-        if self.texts:
-            made["app/words.json"] = json.dumps(self.texts, ensure_ascii=False, sort_keys=True)
-        return made
+        for module in (home, seen, procedure, calculator, machine, part, find, saved):
+            yield from module.pages(self)
+
+    @property
+    def machine(self) -> str:
+        """Id of the machine that pages are delivered for, until the reader chooses; "" without any."""
+        return next(iter(self.handbook.machines), "")
+
+    def render(self, page: Page) -> str:
+        """The page's content as HTML."""
+        drawn = OnePage(self.drawings)
+        template = self._env.get_template(f"{page.kind}.html")
+        return template.render(base=page.base, page=page, drawing=drawn.drawing, **page.context(drawn))
+
+    def day(self, day: date | str) -> str:
+        """A date as a person writes it, in the handbook's language."""
+        day = date.fromisoformat(day) if isinstance(day, str) else day
+        try:
+            return format_date(day, "d MMMM y", locale=self.handbook.language)
+        except UnknownLocaleError:
+            return day.isoformat()
+
+    def edition(self) -> str:
+        """Which edition this is."""
+        return _("Edition {edition} of {day}").format(edition=self.handbook.edition, day=self.day(self.handbook.date))
 
 
-def base_of(address: str) -> str:
-    """Relative address of home as seen from `address`."""
-    return "../" * address.count("/") or "./"
+def environment(site: Site) -> Environment:
+    """Templates beside this file: every text is escaped unless it is markup of our own."""
+    env = Environment(loader=FileSystemLoader(TEMPLATES), autoescape=True, undefined=StrictUndefined,
+                      trim_blocks=True, lstrip_blocks=True, keep_trailing_newline=False)
+    env.globals.update(_=_, handbook=site.handbook, site=site, sign=signs.sign, signal_word=signs.word,
+                       triangle=signs.triangle)
+    env.filters.update(sentence=sentence, link=_link, listed=listed)
+    return env
 
 
-def day(date: Any) -> str:
-    """A date for a reader: 25 November 2026, in the order and words of the catalogue."""
-    months = [_("January"), _("February"), _("March"), _("April"), _("May"), _("June"), _("July"), _("August"),
-              _("September"), _("October"), _("November"), _("December")]
-    return _("{day} {month} {year}").format(day=date.day, month=months[date.month - 1], year=date.year)
+def sentence(text: str) -> str:
+    """With a capital at the front and a full stop at the end."""
+    text = text[:1].upper() + text[1:]
+    return text if not text or text.endswith((".", "?", "!", "\u2026")) else text + "."
+
+
+def listed(words: list[str]) -> str:
+    """Several words as one list: "gloves, vacuum gauge"."""
+    return ", ".join(words)
+
+
+def _link(link: Link, base: str) -> Markup:
+    return Markup('<a href="{}{}">{}</a>').format(base, link.url, link.title)

@@ -1,0 +1,265 @@
+"""A calculator in a page: its form, written from its own description, and a worked example already answered."""
+
+import json
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import partial
+from typing import Any
+
+from markupsafe import Markup
+
+from calculators import calculate, calculators, describe
+from calculators import calculator as get
+from calculators import quantity as q
+from calculators.form import Calculator, Field, takes
+from calculators.present import shown
+from macros.model import Handbook
+from macros.model import Use as Given
+from macros.pages.drawings import OnePage, with_suffix
+from macros.pages.site import Link, Page, Site
+from macros.rules.calculators import figure, filled
+from macros.words import _
+
+
+@dataclass(frozen=True)
+class Box:
+    """One input as the form shows it.
+
+    `path` is its name, `id` its id; `value` the text in it; `unit` the unit its label carries; `takes` and
+    `help` what is said beside it; `usual` the value that is taken when nothing is chosen.
+    """
+
+    field: Field
+    path: str
+    id: str
+    title: str
+    value: str
+    unit: str
+    help: str
+    usual: str
+
+    @property
+    def numeric(self) -> bool:
+        """Whether the number pad is wanted."""
+        return self.field.kind in ("quantity", "number", "integer", "decimal")
+
+    @property
+    def choices(self) -> list[tuple[str, str]]:
+        """(value, title) of what can be chosen; an empty one first where nothing need be chosen."""
+        choices = [(code, _(title)) for code, title in self.field.choices]
+        return choices if self.field.default is not None else [("", "\u2013"), *choices]
+
+
+@dataclass(frozen=True)
+class Rows:
+    """A list as the form shows it: rows of boxes, an empty row to copy, columns always and sometimes seen."""
+
+    field: Field
+    title: str
+    row: str
+    rows: tuple[tuple[Box, ...], ...]
+    empty: tuple[Box, ...]
+    main: frozenset[str]
+
+    @property
+    def shape(self) -> str:
+        """Widths of the columns seen always: w for words, n for numbers."""
+        return "".join("n" if box.numeric else "w" for box in self.empty if box.field.name in self.main)
+
+    @property
+    def extra(self) -> list[str]:
+        """Titles of the columns seen only when asked for."""
+        return [box.title for box in self.empty if box.field.name not in self.main]
+
+
+@dataclass(frozen=True)
+class Use:
+    """A calculator at one place of one page."""
+
+    id: str
+    use: str
+    slug: str
+    question: str
+    summary: str
+    units: list[tuple[str, str, list[tuple[str, str]], str]]
+    plain: list[Box | Rows]
+    machine: list[Box | Rows]
+    more: list[Box | Rows]
+    answer: dict[str, Any]
+    data: Markup
+    lookup: dict[str, Any] | None
+    formulas: list[str]
+    limits: list[str]
+    sources: list[str]
+
+
+def pages(site: Site) -> Iterator[Page]:
+    """A page for each calculator of the register."""
+    for one in calculators():
+        words = [_(one.summary), *(_(f.title) for f in one.fields), *(_(f.title) for f in one.figures)]
+        yield Page(f"calculators/{one.id}/", "calculator", _(one.question), partial(_context, site, one.id),
+                   Link("#calculate", _("the calculators")), tuple(words), label=_("calculator"))
+
+
+def _context(site: Site, id: str, drawn: OnePage) -> dict[str, Any]:
+    used = [one for one in site.handbook.procedures.values()
+            if any(step.calculator and step.calculator.id == id for step in one.steps)]
+    return {"use": use(site, Given(id=id, inputs={}), id, list(site.handbook.machines), drawn), "used_in": used}
+
+
+def use(site: Site, given: Given, name: str, machines: list[str], drawn: OnePage) -> Use:
+    """The calculator `given.id` at the place `name`, answered for each of `machines`, the first delivered."""
+    book, one = site.handbook, get(given.id)
+    units = _units(book, one)
+    suffix = drawn.suffix(one.id)  # a page may hold the same calculator twice, and ids are unique on it
+    worked = {}
+    for machine in machines or [""]:
+        inputs, answer = _answered(book, one, machine, given.inputs, units)
+        worked[machine] = {"inputs": inputs, "shown": {**answer, "picture": with_suffix(answer["picture"], suffix)}}
+    first = worked[next(iter(worked))]
+    known = {f.name for f in one.fields
+             if f.machine and any(figure(book, m, f.machine) is not None for m in machines)}
+    boxes = _Boxes(_slug(name), units, first["inputs"])
+    plain, machine_own, more = [], [], []
+    for f in one.fields:
+        box = boxes.make(f)
+        if f.machine and not f.machine.startswith("handbook.") and f.name in known:
+            machine_own.append(box)
+        elif f.name in first["inputs"] or f.required:
+            plain.append(box)
+        else:
+            more.append(box)
+    data = {"id": one.id, "fields": describe(one.id), "example": one.example, "worked": worked,
+            "fills": {m: {f.name: value for f in one.fields if (value := figure(book, m, f.machine)) is not None}
+                      for m in machines}}
+    return Use(one.id, name, _slug(name), _(one.question), _(one.summary), _choices(one, units), plain, machine_own,
+               more, first["shown"], _script(data), _lookup(one, units), [_(t) for t in one.formulas],
+               [_(t) for t in one.limits], [_(t) for t in one.sources])
+
+
+def _slug(name: str) -> str:
+    return name.replace("/", "-")
+
+
+def _script(data: dict[str, Any]) -> Markup:
+    """JSON for a script element: nothing in it can end the element."""
+    text = json.dumps(data, ensure_ascii=False, separators=(",", ":"))
+    return Markup(text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026"))
+
+
+def _answered(book: Handbook, one: Calculator, machine: str, given: dict, units: dict[str, str]) -> tuple[dict, dict]:
+    """Inputs and their answer in words: the example on the machine's figures, or as it is where they do not fit."""
+    for inputs in (filled(book, one.id, machine, given), {**one.example, **given}, one.example):
+        result = calculate(one.id, inputs)
+        if "refused" not in result:
+            return dict(inputs), shown(one, result, units)
+    raise AssertionError(f"{one.id} refuses its own example: {result}")
+
+
+# ---- units ----
+
+def _leaves(fields: tuple[Field, ...]) -> Iterator[Field]:
+    for f in fields:
+        if f.fields:
+            yield from _leaves(f.fields)
+        else:
+            yield f
+
+
+def _units(book: Handbook, one: Calculator) -> dict[str, str]:
+    """Unit of each quantity as the page is delivered, where it differs from the calculator's own."""
+    chosen = {}
+    for f in _leaves(one.fields):
+        wanted = book.units.get(f.quantity)
+        if f.kind == "quantity" and wanted and wanted != f.unit and wanted in f.units:
+            chosen[f.quantity] = wanted
+    return chosen
+
+
+def _choices(one: Calculator, units: dict[str, str]) -> list[tuple[str, str, list[tuple[str, str]], str]]:
+    """(quantity, its title, [(unit, as shown)], chosen) for every quantity with more than one unit."""
+    found: dict[str, Field] = {}
+    for f in _leaves(one.fields):
+        if f.kind == "quantity" and len(f.units) > 1:
+            found.setdefault(f.quantity, f)
+    return [(name, _(q.QUANTITIES[name].title), [(unit, q.pretty(unit)) for unit in f.units],
+             units.get(name, f.unit)) for name, f in found.items()]
+
+
+# ---- boxes ----
+
+class _Boxes:
+    """Makes the boxes of one form."""
+
+    def __init__(self, slug: str, units: dict[str, str], inputs: dict[str, Any]):
+        self.slug, self.units, self.inputs = slug, units, inputs
+
+    def make(self, f: Field) -> Box | Rows:
+        """The box of a field, or the rows of a list."""
+        if f.kind == "list":
+            return self._rows(f)
+        return self._box(f, f.name, self.inputs.get(f.name, f.default))
+
+    def _rows(self, f: Field) -> Rows:
+        given = self.inputs.get(f.name) or []
+        given = given or [{}] * f.least
+        main = {name for row in given for name in row} or {inner.name for inner in f.fields if inner.required}
+        main = set([inner.name for inner in f.fields if inner.name in main][:3]) or {f.fields[0].name}
+        row = _(f.row_title or f.title)
+        return Rows(f, _(f.title), row,
+                    tuple(tuple(self._box(inner, f"{f.name}/{n}/{inner.name}", one.get(inner.name, inner.default))
+                                for inner in f.fields) for n, one in enumerate(given)),
+                    tuple(self._box(inner, f"{f.name}/ROW/{inner.name}", inner.default) for inner in f.fields),
+                    frozenset(main))
+
+    def _box(self, f: Field, path: str, value: Any) -> Box:
+        unit = self.units.get(f.quantity, f.unit) if f.kind == "quantity" else f.unit
+        help = _("{help} Takes {takes}.").format(help=_(f.help), takes=takes(f)) if f.help else \
+            _("Takes {takes}.").format(takes=takes(f))
+        if f.kind in ("choice", "flag"):
+            help = _(f.help) if f.help else ""
+        return Box(f, path, f"{self.slug}-{_slug(path)}", _(f.title), _text(f, value, unit),
+                   q.pretty(unit) if unit and unit != "1" else "", help, "" if f.default is None else str(f.default))
+
+
+def _text(f: Field, value: Any, unit: str) -> str:
+    """What stands in a box: the number without its unit where that is the unit beside the box."""
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "true" if value else ""
+    text = str(value).strip()
+    if f.kind != "quantity":
+        return text
+    number, _space, own = text.partition(" ")
+    own = own.strip() or f.unit
+    if own == unit:
+        return number
+    try:
+        return q.write(q.from_si(q.parse(text, f.quantity, f.unit), f.quantity, unit), 6).replace("\u202f", "")
+    except ValueError:
+        return text
+
+
+# ---- the table of results ----
+
+def _lookup(one: Calculator, units: dict[str, str]) -> dict[str, Any] | None:
+    """The table made at build time: title, columns, rows of texts."""
+    if one.lookup is None:
+        return None
+    columns, rows = [_(one.lookup.label)], []
+    for label, inputs in one.lookup.rows:
+        result = calculate(one.id, {**one.example, **inputs})
+        if "refused" in result:
+            raise AssertionError(f"{one.id} refuses a row of its own table: {result}")
+        figures = {f["name"]: f for f in shown(one, result, units)["figures"]}
+        if not rows:
+            columns += [_column(figures[name]) for name in one.lookup.figures if name in figures]
+        rows.append([_(label), *(figures[name]["value"] for name in one.lookup.figures if name in figures)])
+    return {"title": _(one.lookup.title), "columns": columns, "rows": rows}
+
+
+def _column(shown_figure: dict[str, Any]) -> str:
+    if not shown_figure["unit"]:
+        return shown_figure["title"]
+    return _("{title}, {unit}").format(title=shown_figure["title"], unit=shown_figure["unit"])

@@ -1,0 +1,20 @@
+"""The home page: what is seen on the floor, what one is here to do, calculators, the machine."""
+
+from collections.abc import Iterator
+from typing import Any
+
+from calculators import calculators
+from macros.pages.drawings import OnePage
+from macros.pages.site import Link, Page, Site
+from macros.words import _
+
+
+def pages(site: Site) -> Iterator[Page]:
+    """The one home page."""
+    def context(_drawn: OnePage) -> dict[str, Any]:
+        book = site.handbook
+        groups = [(id, group, [p for p in book.procedures.values() if p.group == id]) for id, group in book.groups.items()]
+        return {"groups": [one for one in groups if one[2]],
+                "calculators": [(one.id, _(one.question)) for one in calculators()]}
+
+    yield Page("", "home", site.handbook.name, context, Link("", _("the floor")))

@@ -1,0 +1,151 @@
+"""One page for each procedure: what it is for, the steps with state and safety messages, what comes after.
+
+The steps are parted into stretches; beside each stands what belongs to it (a drawing, a calculator), so
+that on a wide screen one reads at the left and works at the right.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from functools import partial
+from string import ascii_uppercase
+from typing import Any
+
+from macros.model import Handbook, Heading, Placed, Procedure, Step
+from macros.pages import calculator
+from macros.pages.drawings import OnePage
+from macros.pages.site import Link, Page, Site
+from macros.words import _
+
+
+@dataclass(frozen=True)
+class Said:
+    """One state variable in words: whether it is the unsafe value, whether it is known."""
+
+    words: str
+    alert: bool = False
+    known: bool = True
+
+
+@dataclass
+class Shown:
+    """A step as the page shows it."""
+
+    step: Step
+    number: int
+    state: list[Said]
+    live: bool
+    figure_beside: bool = False
+    calculator: Any = None
+
+
+@dataclass
+class Stretch:
+    """Items read on one side ("heading", "message" or "step", each with its thing), and what stands beside."""
+
+    items: list[tuple[str, Any]] = field(default_factory=list)
+    beside: list[tuple[str, Any]] = field(default_factory=list)
+
+
+def pages(site: Site) -> Iterator[Page]:
+    """A page for each procedure."""
+    for name, procedure in site.handbook.procedures.items():
+        words = [procedure.achieves, procedure.done_when]
+        for step in procedure.steps:
+            words += [step.do, step.text, step.look_for, step.if_not.say if step.if_not else ""]
+        parts = {part: None for step in procedure.steps for part in step.parts}
+        words += [site.handbook.parts[part].title for part in parts]
+        yield Page(f"procedures/{name}/", "procedure", procedure.title, partial(_context, site, procedure),
+                   Link(f"#do-{procedure.group}", site.handbook.groups[procedure.group].title),
+                   tuple(filter(None, words)), label=_("procedure"))
+
+
+def said(book: Handbook, values: dict[str, str | None]) -> list[Said]:
+    """The variables that are shown, in words and in the content's order."""
+    found = []
+    for name, variable in book.state.items():
+        if not variable.shown:
+            continue
+        value = variable.values.get(values.get(name) or "")
+        if value is None:
+            found.append(Said(_("{variable} not known yet").format(variable=variable.title), known=False))
+        else:
+            found.append(Said(value.says, value.alert))
+    return found
+
+
+def state_words(book: Handbook, values: dict[str, str]) -> list[str]:
+    """Every named variable in words: "key out, plug apart"."""
+    return [book.state[name].values[value].says for name, value in values.items()]
+
+
+def _running(book: Handbook, values: dict[str, str | None]) -> bool:
+    return book.running is not None and all(values.get(name) == value for name, value in book.running.state.items())
+
+
+def _context(site: Site, procedure: Procedure, drawn: OnePage) -> dict[str, Any]:
+    book = site.handbook
+    steps = [Shown(step, number, said(book, values), _running(book, values))
+             for number, step in enumerate(procedure.steps, 1)
+             for values in [site.walk.at.get((procedure.id, step.id), {})]]
+    tools = dict.fromkeys([*procedure.bring, *(tool for step in procedure.steps for tool in step.tools)])
+    parts = dict.fromkeys(part for step in procedure.steps for part in step.parts)
+    last = procedure.steps[-1]
+    return {
+        "procedure": procedure,
+        "first": [book.procedures[one] for one in procedure.first],
+        "tools": [book.tools[one].title for one in tools],
+        "parts": [Link(f"parts/{one}/", book.parts[one].title) for one in parts],
+        "machines": [book.machines[one].title for one in procedure.machines or book.machines],
+        "running_minutes": sum(shown.step.minutes or 0 for shown in steps if shown.live),
+        "stretches": _stretches(site, procedure, steps, drawn),
+        "left_as": state_words(book, last.leaves),
+        "next": [book.procedures[one] for one in procedure.next],
+        "numbers": {shown.step.id: shown.number for shown in steps},
+    }
+
+
+def _stretches(site: Site, procedure: Procedure, steps: list[Shown], drawn: OnePage) -> list[Stretch]:
+    """Part by part. A part with a calculator stays one stretch, since the calculator serves all its steps."""
+    made: list[Stretch] = []
+    waiting = iter(steps)
+    letters = iter(ascii_uppercase)
+    for heading, items in _parts(procedure):
+        has_calculator = any(isinstance(item, Step) and item.calculator for item in items)
+        stretch = Stretch()
+        if heading is not None:
+            stretch.items.append(("heading", (next(letters, ""), heading.title)))
+        held: list[tuple[str, Any]] = []  # a message goes along with the step after it
+        for item in items:
+            if isinstance(item, Placed):
+                held.append(("message", site.handbook.messages[item.message]))
+                continue
+            shown = next(waiting)
+            shown.figure_beside = bool(item.figure) and not has_calculator
+            if shown.figure_beside and stretch.beside:
+                made.append(stretch)
+                stretch = Stretch()
+            stretch.items += [*held, ("step", shown)]
+            held = []
+            if shown.figure_beside:
+                stretch.beside.append(("figure", shown))
+            if item.calculator:
+                shown.calculator = calculator.use(site, item.calculator, f"{procedure.id}/{item.id}",
+                                                  list(procedure.machines or site.handbook.machines), drawn)
+                stretch.beside.append(("calculator", shown))
+        stretch.items += held
+        made.append(stretch)
+    return [stretch for stretch in made if stretch.items]
+
+
+def _parts(procedure: Procedure) -> Iterator[tuple[Heading | None, list[Placed | Step]]]:
+    """The items under each heading; those before the first stand under none."""
+    heading: Heading | None = None
+    items: list[Placed | Step] = []
+    for item in procedure.items:
+        if isinstance(item, Heading):
+            if heading is not None or items:
+                yield heading, items
+            heading, items = item, []
+        else:
+            items.append(item)
+    yield heading, items

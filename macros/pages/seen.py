@@ -1,0 +1,26 @@
+"""One page for each thing that may be seen on the floor: drawing, sentence, first test, procedures in order."""
+
+from collections.abc import Iterator
+from functools import partial
+from typing import Any
+
+from macros.model import Symptom
+from macros.pages.drawings import OnePage
+from macros.pages.site import Link, Page, Site
+from macros.words import _
+
+
+def title(symptom: Symptom) -> str:
+    """What is seen, and where: "One wet line along the middle"."""
+    return " ".join(filter(None, (symptom.title, symptom.where)))
+
+
+def pages(site: Site) -> Iterator[Page]:
+    """A page for each symptom."""
+    for name, symptom in site.handbook.symptoms.items():
+        yield Page(f"seen/{name}/", "seen", title(symptom), partial(_context, site, symptom),
+                   Link("", _("the floor")), (symptom.means, symptom.first_test), label=_("seen on the floor"))
+
+
+def _context(site: Site, symptom: Symptom, _drawn: OnePage) -> dict[str, Any]:
+    return {"symptom": symptom, "procedures": [site.handbook.procedures[one] for one in symptom.go]}
