@@ -26,6 +26,9 @@ class Calculator {
     this.answer = element.querySelector(".answer");
     this.status = element.querySelector(".calc-state");
     this.key = `calculator:${element.dataset.use || this.data.id}`;
+    // As the build does it: the second time that a calculator stands on a page, its picture's ids end in -2.
+    const same = [...document.querySelectorAll(`[data-calculator="${CSS.escape(this.data.id)}"]`)].indexOf(element);
+    this.suffix = same > 0 ? `-${same + 1}` : "";
     this.touched = new Set(); // paths that the reader typed, lists that the reader changed
     this.cleared = false;
     this.outcome = "worked"; // what stands in the answer: worked, answered, refused
@@ -88,15 +91,8 @@ class Calculator {
     if (shown) render(this.answer, shown);
     this.outcome = "worked";
     this.#refuse([]);
-    // The delivered answer is in the handbook's units; another choice of units needs Python.
-    if (!this.cleared && this.#otherUnits()) this.#soon(0);
-  }
-
-  #otherUnits() {
-    return [...this.form.boxes().keys()].some((path) => {
-      const unit = this.form.unitOf(path);
-      return unit && unit.unit !== this.form.field(path)["x-unit"];
-    });
+    // The delivered answer is in the delivered units; others need Python.
+    if (!this.cleared && !this.form.asDelivered()) this.#soon(0);
   }
 
   // ---- the reader's hands ----
@@ -174,9 +170,8 @@ class Calculator {
     }
     for (const path of this.form.boxes().keys()) {
       if (path.split("/")[0] in fills) continue;
-      const field = this.form.field(path);
       this.touched.add(path);
-      this.form.setInput(path, field?.default ?? (field?.enum && !path.includes("/") ? field.enum[0] : ""));
+      this.form.setInput(path, this.form.field(path)?.default ?? "");
     }
     this.cleared = true;
     this.outcome = "empty";
@@ -238,7 +233,7 @@ class Calculator {
   }
 
   #answered(shown, own) {
-    render(this.answer, shown);
+    render(this.answer, shown, this.suffix);
     this.outcome = "refused" in shown ? "refused" : own ? "answered" : "worked";
     this.#refuse(shown.refused || []);
   }

@@ -70,11 +70,16 @@ export class Form {
     return inputs;
   }
 
-  /** Whether nothing was typed in a row; what is chosen from a list does not count, since something always is. */
+  /** Whether nothing was typed in a row. A choice that must be made always is made, so it does not count. */
   #blank(list, row) {
-    const boxes = [...this.boxes()].filter(([path]) => path.startsWith(`${list}/${row}/`));
-    const typed = boxes.filter(([, [box]]) => box.tagName !== "SELECT" && box.type !== "radio" && box.type !== "checkbox");
-    return typed.length > 0 && typed.every(([, [box]]) => !box.value.trim());
+    const { items } = this.field(list);
+    return [...this.boxes()].filter(([path]) => path.startsWith(`${list}/${row}/`)).every(([path, boxes]) => {
+      const name = path.split("/")[2];
+      const field = items.properties[name];
+      const value = read(boxes);
+      if (field.enum) return (items.required || []).includes(name) || value === (field.default ?? "");
+      return typeof value !== "string" || !value.trim();
+    });
   }
 
   #typed(path, value) {
@@ -93,6 +98,12 @@ export class Form {
       if (radio.checked) chosen[radio.name.slice("unit:".length)] = radio.value;
     }
     return chosen;
+  }
+
+  /** Whether the units chosen are those of the page as delivered. */
+  asDelivered() {
+    const delivered = this.#deliveredUnits();
+    return Object.entries(this.units).every(([quantity, unit]) => delivered[quantity] === unit);
   }
 
   #deliveredUnits() {
@@ -196,11 +207,7 @@ export class Form {
     }
     if (rows.length) rows.at(-1).after(row);
     else if (template) template.before(row);
-    for (const box of row.querySelectorAll("[name]")) {
-      if (box.type === "checkbox" || box.type === "radio") box.checked = box.defaultChecked && box.type === "radio";
-      else if (box.tagName === "SELECT") box.selectedIndex = 0;
-      else box.value = "";
-    }
+    if (!template) for (const box of row.querySelectorAll("[name]")) empty(box);
     return true;
   }
 
@@ -266,6 +273,12 @@ export function* flat(inputs) {
     if (!Array.isArray(value)) yield [name, value];
     else for (const [row, inner] of value.entries()) for (const [key, one] of Object.entries(inner)) yield [`${name}/${row}/${key}`, one];
   }
+}
+
+function empty(box) {
+  if (box.type === "checkbox") box.checked = false;
+  else if (box.tagName === "SELECT") box.selectedIndex = 0;
+  else if (box.type !== "radio") box.value = "";
 }
 
 function differs(box) {
