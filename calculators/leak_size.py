@@ -138,9 +138,9 @@ CALCULATOR = Calculator(
     ),
     outcomes=(("hole-found", mark("hole found")), ("vacuum-left", mark("vacuum left")), ("tight", mark("tight"))),
     run=_run,
-    example={"vacuum": "16.2 kPa", "sealed_vacuum": "20 kPa", "open_flow": "150 m3/h"},
+    example={"hole": "8 mm", "sealed_vacuum": "20 kPa", "open_flow": "150 m3/h"},
     examples=(
-        ("from a hole", {"hole": "8 mm", "sealed_vacuum": "20 kPa", "open_flow": "150 m3/h"}),
+        ("from the vacuum", {"vacuum": "16.2 kPa", "sealed_vacuum": "20 kPa", "open_flow": "150 m3/h"}),
         ("tight", {"vacuum": "20 kPa", "sealed_vacuum": "20 kPa", "open_flow": "150 m3/h"}),
         ("in the mountains", {"hole": "3/8 in", "sealed_vacuum": "80 inH2O", "open_flow": "90 cfm", "altitude": "1600 m"}),
         ("both", {"hole": 8, "vacuum": 8, "sealed_vacuum": 20, "open_flow": 150}),
