@@ -24,7 +24,8 @@ from macros.locking import only_one
 from macros.setup_npm import NODE_MODULES
 from macros.words import _
 
-FILES = ("pyodide.js", "pyodide.asm.js", "pyodide.asm.wasm", "python_stdlib.zip")
+STDLIB = "python_stdlib.zip"
+FILES = ("pyodide.js", "pyodide.asm.js", "pyodide.asm.wasm", STDLIB)
 """What is taken from the package: loader, its second part, WebAssembly, standard library."""
 
 LOCK = "pyodide-lock.json"
@@ -134,6 +135,8 @@ def make(folder: Path, packages: Path, version: str, root: Path = ROOT) -> Runti
     python = lock["info"]["python"]
     for name in FILES:
         shutil.copyfile(package / name, folder / name)
+    # Compiling the standard library here halves the time that Python takes to start there.
+    wheel.compiled(folder / STDLIB, python)
     built = wheel.build(folder, root)
     plain = entry(built)
     used = wheel.compiled(built, python)

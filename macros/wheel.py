@@ -46,8 +46,13 @@ def compiled(archive: Path, python: str) -> Path:
     running.run([sys.executable, "-m", "pyodide_cli", "py-compile", "--silent", "--keep", archive],
                 doing=_("byte-compile {name}").format(name=archive.name), cwd=archive.parent, env=_environment(),
                 log=CACHE / "byte-code.log", notice=lambda line: None)
-    made = [path for path in archive.parent.iterdir() if path not in before and path.suffix != ".old"]
-    result = made[0] if made else archive  # a zip keeps its name, and the sources go to NAME.old
+    made = set(archive.parent.iterdir()) - before
+    result = archive
+    for path in made:
+        if path.suffix == ".old":
+            path.unlink()  # a zip keeps its name, and its sources go there
+        else:
+            result = path
     same_bytes(result)
     return result
 

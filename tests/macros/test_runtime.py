@@ -51,13 +51,17 @@ def test_the_wheel_has_a_standard_name_and_the_calculators_alone(made: Path):
         facts = archive.read("handbook_calculators-1.0.0.dist-info/WHEEL").decode()
         assert f"Tag: {python}-none-any" in facts
         record = archive.read("handbook_calculators-1.0.0.dist-info/RECORD").decode().splitlines()
-        assert [line.split(",")[0] for line in record] == sorted(archive.namelist())
+        assert sorted(line.split(",")[0] for line in record) == sorted(archive.namelist())
 
 
 def test_byte_code_where_it_fits_and_sources_elsewhere(made: Path):
     with zipfile.ZipFile(next(made.glob("*.whl"))) as archive:
         endings = {Path(name).suffix for name in archive.namelist() if name.startswith("calculators/")}
     assert endings == ({".pyc"} if sys.version_info[:2] == (3, 13) else {".py"})
+    with zipfile.ZipFile(made / runtime.STDLIB) as archive:
+        endings = {Path(name).suffix for name in archive.namelist() if name.startswith("json/") and "." in name}
+    assert endings == ({".pyc"} if sys.version_info[:2] == (3, 13) else {".py"})
+    assert {file.suffix for file in made.iterdir()} == {".js", ".wasm", ".zip", ".whl", ".json"}, "nothing left over"
 
 
 def test_every_module_imports_alone_in_an_isolated_interpreter(plain_wheel: Path, tmp_path: Path):
