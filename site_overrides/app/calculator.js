@@ -300,7 +300,7 @@ class Calculator {
         : _("Worked example. Python is starting ({done} of {total} files); you can type your own values already.", at);
     }
     if (!own) return _("Worked example. Type your own values over it.");
-    if (this.outcome === "refused") return _("Not calculated: it says beside the form what is needed. Nothing you typed is lost.");
+    if (this.outcome === "refused") return _("Not calculated: under the fields it says what they take. Nothing you typed is lost.");
     if (this.outcome === "empty") return _("Type your own values.");
     if (this.#asking || this.outcome === "worked") return _("Calculating. The answer shown is still the worked example's.");
     return _("The answer to your values.");

@@ -24,7 +24,7 @@ export function mount(element) {
       if (field.value.trim() !== words) return;
       list.replaceChildren(...hits.map(item));
       say(status, hits.length
-        ? _("{count} pages found.", { count: hits.length })
+        ? _("Pages found: {count}.", { count: hits.length })
         : _("Nothing found for {words}. Try one word of it, or say it another way.", { words }));
     } catch {
       index = null;

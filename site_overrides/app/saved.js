@@ -63,7 +63,7 @@ function sentence({ why, files }) {
   switch (why) {
     case "offline": return _("Saving stopped without signal. It goes on by itself when there is signal.");
     case "list": return _("Saving stopped: the server answered with something else than the list of files, perhaps a sign-in page. Sign in to the network, then save again.");
-    case "refused": return _("Saving stopped: {count} files came otherwise than listed and were not kept, the first {file}. A sign-in page or a broken transfer may be the reason. Save again.", { count: files.length, file: files[0] || "./" });
+    case "refused": return _("Saving stopped. Files that came otherwise than listed and were not kept: {count}, the first {file}. A sign-in page or a broken transfer may be the reason. Save again.", { count: files.length, file: files[0] || "./" });
     case "room": return _("Saving stopped: there is not enough room on this device. Free some room, then save again.");
     default: return _("Saving stopped: this browser did not keep a file. Save again.");
   }
@@ -153,7 +153,7 @@ async function checkAgain() {
   const done = await check((now) => { progress = now; changed(); });
   progress = null;
   trouble = done < current.files
-    ? _("{count} files were no longer as they were saved; they are fetched again.", { count: current.files - done })
+    ? _("Files no longer as they were saved: {count}. They are fetched again.", { count: current.files - done })
     : null;
   changed();
   if (done < current.files) await saveNow();

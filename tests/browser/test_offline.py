@@ -174,7 +174,7 @@ def test_what_is_not_the_file_listed_is_not_kept(profile, site: Path, how: str):
         page = context.new_page()
         page.goto(server.url + "saved/")
         page.get_by_role("button", name="Save on this device").click()
-        expect(page.locator("[data-saved]")).to_contain_text("1 files came otherwise than listed and were not kept, the first find.json")
+        expect(page.locator("[data-saved]")).to_contain_text("Files that came otherwise than listed and were not kept: 1, the first find.json.")
         assert right(page, site, server.url) == len(listed(site)["files"]) - 1
         assert "not saved" in page.locator("[data-saved-line]").first.inner_text(), "not in use before it is whole"
         server.before = None

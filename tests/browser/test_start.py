@@ -72,7 +72,7 @@ def test_typing_before_python_is_ready_is_answered_when_it_is(page: Page, served
     assert page.locator("[data-calculator]").get_attribute("data-python") != "ready"
     page.locator("[data-outcome=answered], [data-outcome=refused]").wait_for()
     assert page.locator(BOX).input_value() == "17,25"
-    assert state(page) in ("The answer to your values.", "Not calculated: it says beside the form what is needed. "
+    assert state(page) in ("The answer to your values.", "Not calculated: under the fields it says what they take. "
                            "Nothing you typed is lost.")
 
 
