@@ -20,7 +20,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 from macros import offline, runtime  # noqa: E402
 from macros.check import load_and_check  # noqa: E402
 from macros.console import Stop  # noqa: E402
-from macros.pages import drawings, files, find  # noqa: E402
+from macros.pages import drawings, files, find, shell  # noqa: E402
 from macros.pages.site import Link, Site  # noqa: E402
 from macros.words import _, catalogue  # noqa: E402
 
@@ -131,9 +131,21 @@ def on_template_context(context: dict[str, Any], template_name: str, config: MkD
 
 
 def on_post_page(output: str, page: Page, config: MkDocsConfig) -> str:
-    """Tell the scripts the edition and the way to home; the theme has no block on its first element."""
-    base = "../" * page.url.count("/") if page.url != "./" else ""
-    return output.replace("<html ", f'<html data-base="{base or "./"}" data-edition="{_site.handbook.edition}" ', 1)
+    """Take out what the theme puts outside of its blocks."""
+    return _finished(output, ("../" * page.url.count("/") if page.url != "./" else "") or "./")
+
+
+def on_post_template(output: str, template_name: str, config: MkDocsConfig) -> str:
+    """The same for the page for a missing address."""
+    return _finished(output, "/")
+
+
+def _finished(output: str, base: str) -> str:
+    try:
+        return shell.finished(output, base, _site.handbook.edition, _site.handbook.language)
+    except shell.ThemeChanged as lack:
+        raise PluginError(_("The theme's page has changed: nothing in it is like {pattern}. Look at "
+                            "macros/pages/shell.py.").format(pattern=lack)) from None
 
 
 @event_priority(-100)

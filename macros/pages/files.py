@@ -6,8 +6,7 @@ from pathlib import Path
 from macros.model import Handbook
 from macros.words import _
 
-SHEETS = ("tokens", "ground", "frame", "rows", "steps", "safety", "touched", "calculator", "answer", "drawings", "home",
-          "pages", "modes", "screens", "print")
+SHEETS = ("tokens", "ground", "frame", "steps", "safety", "calculator", "drawing", "home", "prose", "modes", "print")
 """The style sheets in the order in which they are read: later ones win."""
 
 
