@@ -98,7 +98,7 @@ class Walker:
         self.index = {name: i for i, name in enumerate(self.variables)}
         self.depths = {name: depth for name, depth in depths(handbook).items() if depth <= MOST_DEEP}
         self._alone: dict[str, Steps] = {}
-        self._touched: dict[str, set[str]] = {}
+        self._set_by: dict[str, set[str]] = {}
         self._run: dict[tuple[str, State], tuple[Steps, set[Here]]] = {}
 
     def alone(self, name: str) -> Steps:
@@ -128,14 +128,15 @@ class Walker:
 
     def touched(self, procedure: Procedure) -> set[str]:
         """The variables that a procedure speaks of at its start or sets, itself or by those that it runs."""
-        found = set(procedure.starts).union(*(step.sets for step in procedure.steps))
-        return found.union(*(self.alone_touched(name) for name, _at in procedure.runs()))
+        return set(procedure.starts) | self._sets(procedure)
 
-    def alone_touched(self, name: str) -> set[str]:
-        """`touched` of a procedure by its id, found once."""
-        if name not in self._touched:
-            self._touched[name] = self.touched(self.handbook.procedures[name])
-        return self._touched[name]
+    def _sets(self, procedure: Procedure) -> set[str]:
+        found = set().union(*(step.sets for step in procedure.steps))
+        for name, _at in procedure.runs():
+            if name not in self._set_by:
+                self._set_by[name] = self._sets(self.handbook.procedures[name])
+            found |= self._set_by[name]
+        return found
 
     @staticmethod
     def _handed(here: Here, setter: Setter | None) -> Setter | None:

@@ -10,7 +10,8 @@ from macros.words import _
 if TYPE_CHECKING:
     from macros.state import Walker
 
-#: States beyond this number at one item are joined: a value that differs becomes unknown, which is the safe side.
+#: States beyond this number at one item are joined: a value that differs becomes unknown, which is the safe side
+#: for hands, needs and ends. (A value whose own needs are not met may then go unsaid: it is no longer known.)
 MOST_STATES = 64
 
 
@@ -244,7 +245,7 @@ class Steps:
         for name, i in self.walker.index.items():
             named = last.leaves.get(name)
             for here in in_order(ends) if named is not None or name in touched else ():
-                if here.state[i] != named:
+                if named is None or here.state[i] != named:
                     self._not_named(last.place("leaves"), name, named, here)
 
     def _not_named(self, at: At, name: str, named: str | None, here: Here) -> None:
