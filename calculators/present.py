@@ -22,7 +22,7 @@ def shown(calculator: Calculator, result: Mapping[str, Any], units: Mapping[str,
     """
     if "refused" in result:
         return {"refused": [_refusal(calculator, r) for r in result["refused"]]}
-    units = units or {}
+    units = _by_figure(calculator.fields, units or {})
     tables = {t.name: t for t in calculator.tables}
     return {
         "outcome": result["outcome"],
@@ -33,6 +33,20 @@ def shown(calculator: Calculator, result: Mapping[str, Any], units: Mapping[str,
         "notes": result["notes"], "cautions": result["cautions"], "workings": result["workings"],
         "sources": result["sources"], "picture": result["picture"],
     }
+
+
+def _by_figure(fields: tuple[Field, ...], chosen: Mapping[str, str]) -> dict[tuple[str, str], str]:
+    """(quantity, a figure's own unit) -> the unit to write it in.
+
+    A choice holds for figures whose own unit was among the units to choose from: feet chosen for an
+    altitude say nothing about a hole in millimetres.
+    """
+    found: dict[tuple[str, str], str] = {}
+    for f in fields:
+        found |= _by_figure(f.fields, chosen)
+        if chosen.get(f.quantity) in f.units:
+            found |= {(f.quantity, own): chosen[f.quantity] for own in f.units}
+    return found
 
 
 def _refusal(calculator: Calculator, refusal: Mapping[str, str]) -> dict[str, str]:
@@ -58,7 +72,7 @@ def field_title(fields: tuple[Field, ...], path: str) -> str:
     return path
 
 
-def _figure(f: Figure, cell: Any, units: Mapping[str, str]) -> dict[str, Any]:
+def _figure(f: Figure, cell: Any, units: Mapping[tuple[str, str], str]) -> dict[str, Any]:
     value, unit, low, high = _cell(f, cell, units)
     span = ""
     if low and high:
@@ -66,14 +80,15 @@ def _figure(f: Figure, cell: Any, units: Mapping[str, str]) -> dict[str, Any]:
     return {"name": f.name, "title": _(f.title), "value": value, "unit": unit, "range": span, "minor": f.minor}
 
 
-def _cell(f: Figure, cell: Any, units: Mapping[str, str]) -> tuple[str, str, str, str]:
+def _cell(f: Figure, cell: Any, units: Mapping[tuple[str, str], str]) -> tuple[str, str, str, str]:
     """Value, unit, low and high of a figure as texts."""
     if not isinstance(cell, Mapping):
         return _plain(cell), "", "", ""
     if f.kind == "decimal":
         return cell["value"], cell["unit"], "", ""
-    unit = units.get(f.quantity) or f.show or f.unit
-    decimals = f.decimals if unit == (f.show or f.unit) else None
+    own = f.show or f.unit
+    unit = units.get((f.quantity, own), own)
+    decimals = f.decimals if unit == own else None
 
     def text(name: str) -> str:
         if cell.get(name) is None:
@@ -92,7 +107,8 @@ def _plain(cell: Any) -> str:
     return str(cell)
 
 
-def _table(table, rows: list[Mapping[str, Any]], units: Mapping[str, str]) -> dict[str, Any]:
+def _table(table, rows: list[Mapping[str, Any]],
+           units: Mapping[tuple[str, str], str]) -> dict[str, Any]:
     columns = [c for c in table.columns if any(row.get(c.name) is not None for row in rows)]
     heads, lines = [], [[] for _row in rows]
     for c in columns:
