@@ -20,7 +20,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 from macros import offline, runtime  # noqa: E402
 from macros.check import load_and_check  # noqa: E402
 from macros.console import Stop  # noqa: E402
-from macros.pages import drawings, files, find, shell  # noqa: E402
+from macros.pages import files, find, shell  # noqa: E402
 from macros.pages.site import Link, Site  # noqa: E402
 from macros.words import _, catalogue  # noqa: E402
 
@@ -36,8 +36,6 @@ def on_config(config: MkDocsConfig) -> MkDocsConfig:
     global _site, _texts
     content = Path(config.docs_dir)
     handbook, problems = load_and_check(content)
-    if handbook is not None:
-        problems = problems + drawings.problems(handbook)
     if problems or handbook is None:
         parent = content.resolve().parent
         lines = [problem.with_source(parent) for problem in problems]

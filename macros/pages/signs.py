@@ -1,81 +1,88 @@
 """Safety signs after ISO 7010, redrawn for this handbook, and the standards' signal words.
 
-Colours are those of ISO 3864 (RAL tones), the same in both colour schemes. Meanings: ISO 7010 and
-`reference/safety`; `fan` is a warning sign of our own for a turning fan. Every sign is 100 units wide.
+Shapes and colours are the standards' own (ISO 3864, RAL tones: yellow triangle for a warning, blue disc for
+what must be done, red ring for what must not) and the same in both colour schemes; the pictures are ours.
+`fan` is a warning sign of our own for a turning fan. Every sign is 96 units wide and holds no id, so it may
+stand on a page as often as it is needed.
 """
 
 from markupsafe import Markup
 
 from macros.words import _, mark
 
-BLUE, YELLOW, RED = "#005387", "#F9A800", "#9B2423"
+BLUE, YELLOW, RED, ORANGE = "#005387", "#F9A800", "#9B2423", "#D05D29"
 
-_TURNING = "".join(
-    f'<path d="M50 57c-9-7-9-19-1-24 7 6 8 15 1 24z" transform="rotate({angle} 50 61)"/>' for angle in (0, 120, 240))
+_LINE = 'fill="none" stroke="#000" stroke-linecap="round" stroke-linejoin="round"'
+_WHITE = 'fill="none" stroke="#FFF" stroke-linecap="round" stroke-linejoin="round"'
 
-_TEETH = "".join(f'<path d="M46 36h8v9h-8z" transform="rotate({angle} 50 61)"/>' for angle in range(0, 360, 45))
-
-_HEAD = '<circle cx="50" cy="27" r="13"/>'
-
-#: id -> meaning, pictogram. The ground (disc, triangle, ring) follows from the id's letter.
+#: id -> meaning, picture. The ground (disc, triangle, ring) follows from the id's letter.
 SIGNS: dict[str, tuple[str, str]] = {
     "M002": (mark("Read the instructions"),
-             '<circle cx="42" cy="24" r="11"/><path d="M24 84V52q0-14 14-14h7q8 0 11 7l9 15-7 6-10-13v31z"/>'
-             '<path d="M56 47l18-9 6 22-18 9z"/>'),
+             '<circle cx="38" cy="24" r="9" fill="#FFF"/>'
+             f'<path d="M24 76V48q0-11 12-11h6q8 0 11 8l4 10" {_WHITE} stroke-width="9"/>'
+             f'<path d="M48 52l26-8v26l-26 8zM52 57l18-5.5M52 64l18-5.5" fill="{BLUE}" stroke="#FFF" stroke-width="3.5"/>'),
     "M004": (mark("Wear eye protection"),
-             '<path d="M24 76V45q0-27 26-27t26 27v31q-10 8-26 8t-26-8z"/>'
-             '<path fill="#005387" d="M21 43h58v7H21z"/>'
-             '<circle fill="#005387" cx="37" cy="49" r="12"/><circle fill="#005387" cx="63" cy="49" r="12"/>'
-             '<circle cx="37" cy="49" r="7"/><circle cx="63" cy="49" r="7"/>'),
+             '<path d="M24 46q0-26 24-26t24 26v10q0 20-24 26-24-6-24-26z" fill="#FFF"/>'
+             f'<path d="M20 44h56v8q0 8-8 8h-7q-6 0-9-6l-4-4-4 4q-3 6-9 6h-7q-8 0-8-8z" fill="{BLUE}"/>'
+             f'<path d="M27 49h14M55 49h14" {_WHITE} stroke-width="5"/>'),
     "M009": (mark("Wear protective gloves"),
-             '<path d="M31 84V58l-9-14q-3-6 2-8t9 4l6 9V22q0-5 4.5-5t4.5 5v20h2V18q0-5 4.5-5t4.5 5v24h2V22q0-5 4.5-5t4.5 5v23h2V31'
-             'q0-4 4-4t4 4v31q0 10-7 15v7z"/><path fill="#005387" d="M29 71h44v5H29z"/>'),
+             '<path d="M30 82V54l-9-17q-2-5 2-6t6 3l7 11V22q0-5 4-5t4 5v-4q0-5 4-5t4 5v4q0-5 4-5t4 5v6q0-4 3.5-4t3.5 4v28'
+             f'q0 10-5 17v9zM26 74h40" fill="#FFF" stroke="{BLUE}" stroke-width="2.5" stroke-linejoin="round"/>'),
     "M013": (mark("Wear a face shield"),
-             '<path d="M28 80V46q0-26 22-26t22 26v34q-9 6-22 6t-22-6z"/>'
-             '<path fill="#005387" d="M22 34h56v7H22z"/><path fill="none" stroke="#005387" stroke-width="4" d="M34 43v30q16 9 32 0V43"/>'),
+             '<path d="M28 34q2-18 20-18t20 18v18q0 20-20 24-20-4-20-24z" fill="#FFF"/>'
+             f'<path d="M22 38h52v20q-6 20-26 22-20-2-26-22z" fill="{BLUE}" stroke="#FFF" stroke-width="4"/>'
+             f'<path d="M34 50h8M54 50h8M38 66q10 6 20 0" {_WHITE} stroke-width="4"/>'),
     "M021": (mark("Disconnect before work"),
-             '<path d="M10 45h16v10H10zM74 45h16v10H74z"/><path d="M24 31h17v38H24zM60 31h15v38H60z"/>'
-             '<path d="M41 37h11v7H41zM41 56h11v7H41z"/>'),
+             f'<path d="M8 48h20M68 48h20" {_WHITE} stroke-width="6"/>'
+             f'<path d="M26 32h16v32H26z" fill="#FFF"/><path d="M42 40h9M42 56h9" {_WHITE} stroke-width="5"/>'
+             '<path d="M60 32h12v32H60z" fill="#FFF"/>'),
     "M026": (mark("Wear a protective apron"),
-             '<circle cx="50" cy="19" r="9"/><path d="M34 32h32l8 26-7 3-4-12v37H37V49l-4 12-7-3z"/>'
-             '<path fill="none" stroke="#005387" stroke-width="3.5" d="M42 32v12H37M58 32v12h5M37 56q13 6 26 0M42 44h16"/>'),
+             '<circle cx="48" cy="19" r="8" fill="#FFF"/>'
+             '<path d="M38 30h20l12 20-6 4-6-9v36H38V45l-6 9-6-4z" fill="#FFF"/>'
+             f'<path d="M41 34v9h14v-9M36 50h24v28H36z" fill="{BLUE}" stroke="#FFF" stroke-width="3"/>'),
     "M028": (mark("Keep locked"),
-             '<path d="M28 46h44v36H28z"/><path fill="none" stroke="#FFF" stroke-width="8" d="M36 46V33q0-14 14-14t14 14v13"/>'
-             '<circle fill="#005387" cx="50" cy="60" r="5.5"/><path fill="#005387" d="M47.5 62h5l2 12h-9z"/>'),
-    "P001": (mark("Do not do this"), ""),
+             f'<path d="M33 44V33q0-15 15-15t15 15v11" {_WHITE} stroke-width="8"/>'
+             f'<path d="M24 42h48v34H24z" fill="#FFF"/><path d="M48 54a5 5 0 0 1 3 9v7h-6v-7a5 5 0 0 1 3-9z" fill="{BLUE}"/>'),
     "P002": (mark("No smoking"),
-             '<path d="M20 52h44v9H20z"/><path d="M67 52h4v9h-4zM74 52h4v9h-4z"/>'
-             '<path fill="none" stroke="#000" stroke-width="4" d="M69 47q1-8-7-9t-6-9M77 47q2-14-8-16t-6-9"/>'),
-    "P003": (mark("No open flame, fire or smoking"),
-             '<path d="M46 52h7v30h-7z"/><path d="M49 18q14 13 12 23-2 9-12 9t-12-9q0-5 4-9 1 5 4 6-1-12 4-20z"/>'),
+             '<path d="M20 50h44v9H20zM67 50h4v9h-4zM74 50h4v9h-4z"/>'
+             f'<path d="M69 43q1-7-6-8t-6-9M76 43q1-11-6-13" {_LINE} stroke-width="4"/>'),
+    "P003": (mark("No open flame, spark or smoking"),
+             '<path d="M44 52h9v28h-9z"/>'
+             '<path d="M48 16c12 12 16 18 12 27-2 5-6 7-12 7s-10-2-12-7c-3-8 3-12 6-17 2 4 3 6 5 8 3-6 3-12 1-18z"/>'),
     "W011": (mark("Slippery floor"),
-             '<circle cx="43" cy="36" r="5.5"/><path d="M38 45l10-3 12 9-3 4-8-5-1 9 13 9-3 5-19-10 3-11-8 6-3-4z"/>'
-             '<path d="M30 76q10-4 20 0t20 0v4q-10 4-20 0t-20 0z"/>'),
-    "W012": (mark("Electricity"), '<path d="M57 31L39 58h11l-8 22 22-29H53l9-20z"/>'),
+             '<circle cx="45" cy="36" r="5"/>'
+             f'<path d="M45 44l4 12 9 5 5 8M48 56l-8 5-6 8M46 46l9 2 5-5M45 45l-7 7" {_LINE} stroke-width="4.5"/>'
+             f'<path d="M26 74h44" {_LINE} stroke-width="3"/>'),
+    "W012": (mark("Electricity"), '<path d="M51 30 38 55h9l-4 11-4-2 2 11 9-7-4-1 10-20h-9l10-17z"/>'),
     "W018": (mark("May start by itself"),
-             f'<circle fill="none" stroke="#000" stroke-width="7" cx="50" cy="61" r="13"/>{_TEETH}'),
+             f'<circle cx="44" cy="62" r="7" {_LINE} stroke-width="4"/>'
+             '<path d="M44 50v3M44 71v3M32 62h3M53 62h3M35.5 53.5l2.2 2.2M50.3 68.3l2.2 2.2M35.5 70.5l2.2-2.2M50.3 55.7l2.2-2.2" '
+             f'{_LINE} stroke-width="4"/>'
+             f'<path d="M49 42q12 3 13 16" {_LINE} stroke-width="3.5"/><path d="M57.5 57.5h9l-4 7z"/>'),
     "W021": (mark("Burns easily"),
-             '<path d="M51 31q15 15 13 28-2 11-14 11t-14-11q0-6 5-11 1 6 5 7-1-14 5-24z"/><path d="M31 75h38v5H31z"/>'),
+             '<path d="M48 28c10 10 15 16 13 26-1 8-6 12-13 12s-13-4-13-12c-1-8 5-10 7-15 2 3 3 5 4 7 3-6 3-11 2-18z"/>'
+             f'<path d="M32 73h32" {_LINE} stroke-width="5"/>'),
     "W023": (mark("Corrosive"),
-             '<path d="M27 46l19-7 2 5-19 7zM73 46l-19-7-2 5 19 7z"/>'
-             '<path d="M42 50q4 6 0 8-5-2 0-8zM60 50q4 6 0 8-5-2 0-8z"/>'
-             '<path d="M26 72h11l3-6 4 6h10v5H26z"/><path d="M57 70q7-5 9-4 2 2-3 5 8-3 10-1 1 2-6 7H57z"/>'),
+             f'<path d="M37 40l9 4M59 40l-9 4" {_LINE} stroke-width="5"/><path d="M44 49v5M52 49v7" {_LINE} stroke-width="3"/>'
+             '<path d="M27 74h17v-6q-3-5-8-5t-9 6zM47 74q-2-7 3-10 2 3 5 2l6-4q5 0 7 4l-8 5q4 1 2 3z"/>'),
     "W024": (mark("Crushing of hands"),
-             '<path d="M30 76h40v5H30zM38 39h24v5H38z"/>'
-             '<path d="M31 71v-9l11-9h16q4 1 4 4h7q3 0 3 3t-3 3H57l12 2q2 1 1 4t-4 2H46z"/>'),
+             f'<path d="M36 42h24v8H36z"/><path d="M48 52v5" {_LINE} stroke-width="4"/><path d="M43 56h10l-5 6z"/>'
+             '<path d="M27 74v-5l7-1 6-3q8-1 10 2l9 0q8 1 10 7z"/>'),
     "W026": (mark("Battery being charged"),
-             '<path d="M29 50h42v29H29zM34 45h9v5h-9zM57 45h9v5h-9z"/>'
-             '<path fill="#F9A800" d="M34 62h12v4H34zM54 62h12v4H54zM58 58h4v12h-4z"/>'
-             '<path fill="none" stroke="#000" stroke-width="3.5" d="M46 44q-3-4 0-7t0-7M54 44q-3-4 0-7t0-7"/>'),
-    "fan": (mark("Turning fan"), f'<circle cx="50" cy="61" r="5"/>{_TURNING}'),
+             '<path d="M30 48h36v26H30zM35 42h7v6h-7zM54 42h7v6h-7z"/>'
+             f'<path d="M35 58h8M54 58h8M58 54v8" fill="none" stroke="{YELLOW}" stroke-width="3.5"/>'
+             '<circle cx="48" cy="34" r="3"/><circle cx="42" cy="37" r="2"/><circle cx="54" cy="37" r="2"/>'),
+    "fan": (mark("Turning fan"),
+            '<circle cx="48" cy="58" r="5"/>'
+            '<path d="M48 53c-8-6-7-15 0-18 5 6 5 12 0 18zM53 59c9-4 17 1 17 9-8 2-14-2-17-9zM43 59c-3 7-9 11-17 9 0-8 8-13 17-9z"/>'),
 }
 
 _GROUNDS = {
-    "M": f'<circle cx="50" cy="50" r="48" fill="{BLUE}"/><g fill="#FFF">{{0}}</g>',
-    "W": f'<path d="M50 9L95 87H5z" fill="{YELLOW}" stroke="#000" stroke-width="7" stroke-linejoin="round"/><g>{{0}}</g>',
-    "P": f'<circle cx="50" cy="50" r="43" fill="#FFF"/><g>{{0}}</g>'
-         f'<path d="M19 19l62 62" stroke="{RED}" stroke-width="9"/>'
-         f'<circle cx="50" cy="50" r="43" fill="none" stroke="{RED}" stroke-width="9"/>',
+    "M": f'<circle cx="48" cy="48" r="46" fill="{BLUE}"/>{{0}}',
+    "W": f'<path d="M48 8 90 82H6z" fill="{YELLOW}" stroke="#000" stroke-width="7" stroke-linejoin="round"/>{{0}}',
+    "P": f'<circle cx="48" cy="48" r="46" fill="#FFF"/>{{0}}'
+         f'<circle cx="48" cy="48" r="41" fill="none" stroke="{RED}" stroke-width="9"/>'
+         f'<path d="M19 19 77 77" stroke="{RED}" stroke-width="9"/>',
 }
 
 _KINDS = {"M": mark("Mandatory sign: {meaning}"), "W": mark("Warning sign: {meaning}"),
@@ -84,16 +91,16 @@ _KINDS = {"M": mark("Mandatory sign: {meaning}"), "W": mark("Warning sign: {mean
 #: Signal word of each kind of message; the triangle stands before all but NOTICE (ANSI Z535.6).
 WORDS = {"danger": mark("DANGER"), "warning": mark("WARNING"), "caution": mark("CAUTION"), "notice": mark("NOTICE")}
 
-_TRIANGLES = {"danger": ("#FFF", RED), "warning": ("#000", "#D05D29"), "caution": ("#000", YELLOW)}
+_TRIANGLES = {"danger": ("#FFF", RED), "warning": ("#000", ORANGE), "caution": ("#000", YELLOW)}
 
 
 def sign(name: str) -> Markup:
     """A sign as inline SVG. Raises: KeyError for a sign that is not drawn."""
-    meaning, pictogram = SIGNS[name]
+    meaning, picture = SIGNS[name]
     kind = name[0] if name[0] in _GROUNDS else "W"
     label = Markup.escape(_(_KINDS[kind]).format(meaning=_(meaning)))
-    return Markup('<svg viewBox="0 0 100 100" role="img" aria-label="{0}">{1}</svg>').format(
-        label, Markup(_GROUNDS[kind].format(pictogram)))
+    return Markup('<svg viewBox="0 0 96 96" role="img" aria-label="{0}">{1}</svg>').format(
+        label, Markup(_GROUNDS[kind].format(picture)))
 
 
 def word(signal: str) -> str:
@@ -105,6 +112,6 @@ def triangle(signal: str) -> Markup:
     """The alert symbol of a signal word; nothing for NOTICE."""
     if signal not in _TRIANGLES:
         return Markup("")
-    ground, mark_ = _TRIANGLES[signal]
+    ground, inside = _TRIANGLES[signal]
     return Markup(f'<svg viewBox="0 0 40 36" aria-hidden="true"><path d="M20 1 39 35H1z" fill="{ground}"/>'
-                  f'<path d="M17.5 12h5l-1 12h-3zM18 27h4v4h-4z" fill="{mark_}"/></svg>')
+                  f'<path d="M17.5 12h5l-1 12h-3zM18 27h4v4h-4z" fill="{inside}"/></svg>')
