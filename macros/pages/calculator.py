@@ -73,6 +73,19 @@ class Rows:
 
 
 @dataclass(frozen=True)
+class Group:
+    """Boxes that stand together: `kind` is plain, machine (filled from its figures) or more (seldom given).
+
+    `units` are the choices of units for quantities that are first asked for here: (quantity, its title,
+    [(unit, as shown)], chosen).
+    """
+
+    kind: str
+    boxes: list[Box | Rows]
+    units: list[tuple[str, str, list[tuple[str, str]], str]]
+
+
+@dataclass(frozen=True)
 class Use:
     """A calculator at one place of one page."""
 
@@ -81,10 +94,7 @@ class Use:
     slug: str
     question: str
     summary: str
-    units: list[tuple[str, str, list[tuple[str, str]], str]]
-    plain: list[Box | Rows]
-    machine: list[Box | Rows]
-    more: list[Box | Rows]
+    groups: list[Group]
     answer: dict[str, Any]
     data: Markup
     lookup: dict[str, Any] | None
@@ -120,20 +130,17 @@ def use(site: Site, given: Given, name: str, machines: list[str], drawn: OnePage
     known = {f.name for f in one.fields
              if f.machine and any(figure(book, m, f.machine) is not None for m in machines)}
     boxes = _Boxes(_slug(name), units, first["inputs"])
-    plain, machine_own, more = [], [], []
+    parted: dict[str, list[Field]] = {"plain": [], "machine": [], "more": []}
     for f in one.fields:
-        box = boxes.make(f)
-        if f.machine and not f.machine.startswith("handbook.") and f.name in known:
-            machine_own.append(box)
-        elif f.name in first["inputs"] or f.required:
-            plain.append(box)
-        else:
-            more.append(box)
+        own = f.machine and not f.machine.startswith("handbook.") and f.name in known
+        parted["machine" if own else "plain" if f.name in first["inputs"] or f.required else "more"].append(f)
+    asked: set[str] = set()
+    groups = [Group(kind, [boxes.make(f) for f in fields], _choices(fields, units, asked))
+              for kind, fields in parted.items() if fields]
     data = {"id": one.id, "fields": describe(one.id), "example": one.example, "worked": worked,
             "fills": {m: {f.name: value for f in one.fields if (value := figure(book, m, f.machine)) is not None}
                       for m in machines}}
-    return Use(one.id, name, _slug(name), _(one.question), _(one.summary), _choices(one, units), plain, machine_own,
-               more, first["shown"], _script(data), _lookup(one, units), [_(t) for t in one.formulas],
+    return Use(one.id, name, _slug(name), _(one.question), _(one.summary), groups, first["shown"], _script(data), _lookup(one, units), [_(t) for t in one.formulas],
                [_(t) for t in one.limits], [_(t) for t in one.sources])
 
 
@@ -176,12 +183,13 @@ def _units(book: Handbook, one: Calculator) -> dict[str, str]:
     return chosen
 
 
-def _choices(one: Calculator, units: dict[str, str]) -> list[tuple[str, str, list[tuple[str, str]], str]]:
-    """(quantity, its title, [(unit, as shown)], chosen) for every quantity with more than one unit."""
+def _choices(fields: list[Field], units: dict[str, str], asked: set[str]) -> list:
+    """Choices for every quantity of `fields` with more than one unit, but those in `asked`, which grows."""
     found: dict[str, Field] = {}
-    for f in _leaves(one.fields):
-        if f.kind == "quantity" and len(f.units) > 1:
+    for f in _leaves(tuple(fields)):
+        if f.kind == "quantity" and len(f.units) > 1 and f.quantity not in asked:
             found.setdefault(f.quantity, f)
+    asked.update(found)
     return [(name, _(q.QUANTITIES[name].title), [(unit, q.pretty(unit)) for unit in f.units],
              units.get(name, f.unit)) for name, f in found.items()]
 
@@ -214,12 +222,22 @@ class _Boxes:
 
     def _box(self, f: Field, path: str, value: Any) -> Box:
         unit = self.units.get(f.quantity, f.unit) if f.kind == "quantity" else f.unit
-        help = _("{help} Takes {takes}.").format(help=_(f.help), takes=takes(f)) if f.help else \
-            _("Takes {takes}.").format(takes=takes(f))
-        if f.kind in ("choice", "flag"):
-            help = _(f.help) if f.help else ""
         return Box(f, path, f"{self.slug}-{_slug(path)}", _(f.title), _text(f, value, unit),
-                   q.pretty(unit) if unit and unit != "1" else "", help, "" if f.default is None else str(f.default))
+                   q.pretty(unit) if unit and unit != "1" else "", _help(f), "" if f.default is None else str(f.default))
+
+
+BEYOND = 1e6
+"""A limit this high only keeps a calculation from running away; no reader needs to be told."""
+
+
+def _help(f: Field) -> str:
+    """What is said beside a box before it is broken: its help and its limits."""
+    told = f.kind not in ("choice", "flag", "text") and not (f.high is not None and f.high >= BEYOND)
+    if not told:
+        return _(f.help) if f.help else ""
+    if not f.help:
+        return _("Takes {takes}.").format(takes=takes(f))
+    return _("{help} Takes {takes}.").format(help=_(f.help), takes=takes(f))
 
 
 def _text(f: Field, value: Any, unit: str) -> str:

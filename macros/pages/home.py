@@ -14,7 +14,12 @@ def pages(site: Site) -> Iterator[Page]:
     def context(_drawn: OnePage) -> dict[str, Any]:
         book = site.handbook
         groups = [(id, group, [p for p in book.procedures.values() if p.group == id]) for id, group in book.groups.items()]
-        return {"groups": [one for one in groups if one[2]],
+        return {"columns": columns(len(book.symptoms)), "groups": [one for one in groups if one[2]],
                 "calculators": [(one.id, _(one.question)) for one in calculators()]}
 
     yield Page("", "home", site.handbook.name, context, Link("", _("the floor")))
+
+
+def columns(plates: int) -> int:
+    """In how many columns so many plates leave the fewest places empty; few rows before many."""
+    return min((5, 6, 4), key=lambda by: (-plates % by, -by))

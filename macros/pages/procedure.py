@@ -40,10 +40,14 @@ class Shown:
 
 @dataclass
 class Stretch:
-    """Items read on one side ("heading", "message" or "step", each with its thing), and what stands beside."""
+    """Items read on one side ("heading", "message" or "step", each with its thing), and what stands beside.
+
+    `goes_on`: it is within a part, after another stretch of it.
+    """
 
     items: list[tuple[str, Any]] = field(default_factory=list)
     beside: list[tuple[str, Any]] = field(default_factory=list)
+    goes_on: bool = False
 
 
 def pages(site: Site) -> Iterator[Page]:
@@ -121,9 +125,9 @@ def _stretches(site: Site, procedure: Procedure, steps: list[Shown], drawn: OneP
                 continue
             shown = next(waiting)
             shown.figure_beside = bool(item.figure) and not has_calculator
-            if shown.figure_beside and stretch.beside:
-                made.append(stretch)
-                stretch = Stretch()
+            if shown.figure_beside and any(kind == "step" for kind, _item in stretch.items):
+                made.append(stretch)  # so that the drawing stands level with its step
+                stretch = Stretch(goes_on=True)
             stretch.items += [*held, ("step", shown)]
             held = []
             if shown.figure_beside:
