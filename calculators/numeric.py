@@ -1,11 +1,11 @@
-"""Numerical methods that several calculators need: a root, an integral, Student's t.
+"""Numerical methods that several calculators need: a root, an integral, least squares, Student's t.
 
 Plain floats in, plain floats out, no state. Accuracies are those that the tests hold against an
 independent library over the whole range.
 """
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import cache
 
 
@@ -71,6 +71,45 @@ def integral(function: Callable[[float], float], low: float, high: float, count:
     """
     middle, half = (low + high) / 2, (high - low) / 2
     return half * math.fsum(weight * function(middle + half * x) for x, weight in _gauss(count))
+
+
+def least_squares(rows: Sequence[Sequence[float]], values: Sequence[float]) -> list[float]:
+    """The x that makes the sum of the squares of ``rows·x − values`` least; the solution where it is exact.
+
+    At least as many rows as unknowns. Orthogonal columns by Gram and Schmidt, modified and done twice (Björck,
+    Numerical Methods for Least Squares Problems, 2.4). Raises `ValueError` where the rows do not decide every
+    unknown: a column that the others make up but for 1e-10 of its length.
+    """
+    columns, count = [list(column) for column in zip(*rows, strict=True)], len(values)
+    if len(rows) != count or not 0 < len(columns) <= count:
+        raise ValueError(f"{len(rows)} rows of {len(columns)} unknowns for {count} values")
+    units: list[list[float]] = []
+    triangle: list[list[float]] = []
+    for column in columns:
+        size = math.sqrt(math.fsum(v * v for v in column))
+        shares = [0.0] * len(units)
+        for i in (*range(len(units)), *range(len(units))):
+            share = _dot(units[i], column)
+            column = [v - share * u for v, u in zip(column, units[i], strict=True)]
+            shares[i] += share
+        left = math.sqrt(math.fsum(v * v for v in column))
+        if not left > 1e-10 * size:
+            raise ValueError("the rows do not decide every unknown")
+        units.append([v / left for v in column])
+        triangle.append([*shares, left])
+    rest, found = list(values), []
+    for unit in units:  # the values lose each direction in turn, which keeps the digits
+        share = _dot(unit, rest)
+        rest = [v - share * u for v, u in zip(rest, unit, strict=True)]
+        found.append(share)
+    for k in range(len(found) - 1, -1, -1):
+        above = math.fsum(triangle[j][k] * found[j] for j in range(k + 1, len(found)))
+        found[k] = (found[k] - above) / triangle[k][k]
+    return found
+
+
+def _dot(one: Sequence[float], other: Sequence[float]) -> float:
+    return math.fsum(a * b for a, b in zip(one, other, strict=True))
 
 
 def incomplete_beta(a: float, b: float, x: float) -> float:

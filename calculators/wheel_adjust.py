@@ -16,22 +16,11 @@ from . import blade
 from . import quantity as q
 from .form import Calculator, Field, Figure, Lookup, Refusal, Refused, Result, Span, Working, refuse, shown_input, takes
 from .pictures.wheel_adjust import picture
+from .turning import EDGE, MM, amount, mm, thread_of, to_flats, way
 from .words import _, mark
 
-MM = 1e-3
-#: Flats closer than this to a half are taken as the half, so that the last bits decide nothing.
-_EDGE = 1e-9
-
-
-def to_flats(change: float, pitch: float, ratio: float, flats: int) -> int:
-    """Flats to turn for a `change` of height (m), to the nearest, half a flat away from zero; + into the body."""
-    exact = change / (pitch * ratio) * flats
-    whole = math.floor(abs(exact) + 0.5 + _EDGE)
-    return whole if exact >= 0 else -whole
-
-
 def _run(v: dict) -> Result:
-    pitch, diameter = _thread(v)
+    pitch, diameter = thread_of(v)
     change = _change(v)
     step = pitch * v["lever_ratio"] / v["flats"]
     number = to_flats(change, pitch, v["lever_ratio"], v["flats"])
@@ -71,7 +60,7 @@ def _drawn(v: dict, result: Result, number: int, step: float, pitch: float, diam
 
 def _room(v: dict, pitch: float, diameter: float) -> int:
     """Whole flats that the stems can go out of the body with one diameter of thread left in it."""
-    return max(0, math.floor((v["engaged"] - diameter) / pitch * v["flats"] + _EDGE))
+    return max(0, math.floor((v["engaged"] - diameter) / pitch * v["flats"] + EDGE))
 
 
 def _clean(length: float) -> float:
@@ -79,33 +68,12 @@ def _clean(length: float) -> float:
     return 0.0 if abs(length) < 1e-9 else length
 
 
-def _thread(v: dict) -> tuple[float, float | None]:
-    """Pitch and diameter, from the thread's designation or as given; refuses what clashes or is missing."""
-    thread, pitch, diameter = v["thread"], v["pitch"], v["diameter"]
-    if thread is None and pitch is None:
-        raise refuse("thread", None, _("a thread such as M10, or its pitch in the field for it"))
-    bad = []
-    if thread is not None:
-        if pitch is not None and abs(pitch - thread.pitch) > 0.005 * thread.pitch:
-            bad.append(Refusal("pitch", f"{_mm(pitch)} mm", _("{pitch} mm with the thread {thread}; leave one of the "
-                               "two out").format(pitch=_mm(thread.pitch), thread=thread.designation)))
-        if diameter is not None and abs(diameter - thread.diameter) > 0.05 * thread.diameter:
-            bad.append(Refusal("diameter", f"{_mm(diameter)} mm", _("{diameter} mm with the thread {thread}; leave one "
-                               "of the two out").format(diameter=_mm(thread.diameter), thread=thread.designation)))
-    elif diameter is not None and diameter < pitch:
-        bad.append(Refusal("diameter", f"{_mm(diameter)} mm",
-                           _("a diameter larger than the pitch of {pitch} mm").format(pitch=_mm(pitch))))
-    if bad:
-        raise Refused(bad)
-    return (thread.pitch, thread.diameter) if thread else (pitch, diameter)
-
-
 def _change(v: dict) -> float:
     """The change of height wanted, in metres, + lower: as given, or from the two bends."""
     now, wanted, length = v["bend_now"], v["bend_wanted"], v["free_length"]
     if v["change"] is not None:
         if now is not None:
-            raise refuse("change", f"{_mm(v['change'])} mm",
+            raise refuse("change", f"{mm(v['change'])} mm",
                          _("a change, or the bend now and the bend wanted, not both"))
         return v["change"]
     missing = [name for name, value in (("bend_now", now), ("bend_wanted", wanted)) if value is None]
@@ -122,7 +90,7 @@ def _change(v: dict) -> float:
         try:
             heights.append(blade.height(bend, length))
         except blade.TooMuchBend:
-            bad.append(Refusal(name, f"{_mm(bend)} mm", _too_much(name, length)))
+            bad.append(Refusal(name, f"{mm(bend)} mm", _too_much(name, length)))
     if bad:
         raise Refused(bad)
     return heights[1] - heights[0]
@@ -136,7 +104,7 @@ def _too_much(name: str, length: float) -> str:
     else:
         says = _("a bend up to {most} mm with a free length of {length} mm. More is too much bend: the blade would "
                  "lie on its face")
-    return says.format(most=most, length=_mm(length))
+    return says.format(most=most, length=mm(length))
 
 
 def _expected(v: dict, moved: float) -> Span:
@@ -151,29 +119,6 @@ def _expected(v: dict, moved: float) -> Span:
 
 # ---- words ----
 
-def _mm(length: float) -> str:
-    return q.write(length / MM, 3)
-
-
-def _amount(number: int, flats: int) -> str:
-    """A number of flats in words: "1 turn and 2 flats"."""
-    whole, rest = divmod(abs(number), flats)
-    turns = _("1 turn") if whole == 1 else _("{number} turns").format(number=whole)
-    part = _("1 flat") if rest == 1 else _("{number} flats").format(number=rest)
-    if whole and rest:
-        return _("{turns} and {flats}").format(turns=turns, flats=part)
-    return turns if whole else part
-
-
-def _way(into: bool, into_body: str) -> str:
-    """The direction both ways: along the stem and seen from above."""
-    if into:
-        return (_("into the body (clockwise, seen from above)") if into_body == "clockwise"
-                else _("into the body (anticlockwise, seen from above)"))
-    return (_("out of the body (anticlockwise, seen from above)") if into_body == "clockwise"
-            else _("out of the body (clockwise, seen from above)"))
-
-
 def _answer(v: dict, result: Result, number: int, moved: float, pitch: float, diameter: float | None) -> str:
     figures = result.figures
     if result.outcome == "thread-short":
@@ -181,13 +126,13 @@ def _answer(v: dict, result: Result, number: int, moved: float, pitch: float, di
     if result.outcome == "leave":
         return _("Leave the stems as they are: the change is less than half a flat.")
     says = _("Turn both stems {amount} {way}.").format(
-        amount=_amount(number, v["flats"]), way=_way(number > 0, v["into_body"]))
+        amount=amount(number, v["flats"]), way=way(number > 0, v["into_body"]))
     if "bend_expected" in figures:
         bend = figures["bend_expected"].value
         if bend == 0:
             return _("{says} No bend is left then.").format(says=says)
         return _("{says} Expect a bend of {bend} mm.").format(says=says, bend=q.write(bend / MM, decimals=1))
-    height = _mm(abs(moved))
+    height = mm(abs(moved))
     if number > 0:
         return _("{says} The squeegee comes down {height} mm: more bend.").format(says=says, height=height)
     return _("{says} The squeegee goes up {height} mm: less bend.").format(says=says, height=height)
@@ -199,16 +144,16 @@ def _short(v: dict, after: float, number: int, pitch: float, diameter: float) ->
     if number > 0:
         return _("Do not run on these stems: even {amount} further into the body only {after} mm of thread would hold "
                  "them, less than one diameter of {diameter} mm. Look for a bent carrier or a worn wheel.").format(
-                     amount=_amount(number, v["flats"]), after=_mm(after), diameter=_mm(diameter))
+                     amount=amount(number, v["flats"]), after=mm(after), diameter=mm(diameter))
     if number == 0 or room == 0:
         return _("Do not turn the stems out: {engaged} mm of thread holds them, and one diameter of {diameter} mm must "
                  "stay in the body. Look for a bent carrier or a worn wheel.").format(
-                     engaged=_mm(v["engaged"]), diameter=_mm(diameter))
+                     engaged=mm(v["engaged"]), diameter=mm(diameter))
     says = (_("Do not turn the stems that far: they would come out of the body.") if after <= 0 else
             _("Do not turn the stems that far: only {after} mm of thread would hold them, less than one diameter of "
-              "{diameter} mm.").format(after=_mm(after), diameter=_mm(diameter)))
+              "{diameter} mm.").format(after=mm(after), diameter=mm(diameter)))
     return _("{says} Turn them at most {amount} {way}, and look for a bent carrier or a worn wheel.").format(
-        says=says, amount=_amount(room, v["flats"]), way=_way(False, v["into_body"]))
+        says=says, amount=amount(room, v["flats"]), way=way(False, v["into_body"]))
 
 
 def _notes(v: dict, result: Result, number: int, diameter: float | None) -> None:
@@ -245,17 +190,17 @@ def _workings(v: dict, result: Result, pitch: float, change: float, number: int)
         one, two = (blade.height(v[name], length) for name in ("bend_now", "bend_wanted"))
         lines.append(Working(_("height from trail, by the elastica (about 0.6·W²/L)"),
                              _("{now} mm of trail is {one} mm; {wanted} mm is {two} mm").format(
-                                 now=_mm(v["bend_now"]), one=_mm(one), wanted=_mm(v["bend_wanted"]), two=_mm(two)),
-                             f"{_mm(change)} mm"))
+                                 now=mm(v["bend_now"]), one=mm(one), wanted=mm(v["bend_wanted"]), two=mm(two)),
+                             f"{mm(change)} mm"))
     lines.append(Working(_("turns = change/(pitch × lever ratio)"),
-                         f"{_mm(change)} mm/({q.write(pitch / MM, 5)} mm × {q.write(v['lever_ratio'])})",
+                         f"{mm(change)} mm/({q.write(pitch / MM, 5)} mm × {q.write(v['lever_ratio'])})",
                          q.write(result.figures["turns"], 4)))
     lines.append(Working(_("flats = turns × flats in a turn, rounded"),
                          f"{q.write(result.figures['turns'], 4)} × {v['flats']}", q.write(number)))
     if v["engaged"] is not None:
         lines.append(Working(_("thread engaged afterwards = engaged + flats × pitch/flats in a turn"),
-                             f"{_mm(v['engaged'])} mm + ({q.write(number)}) × {q.write(pitch / MM, 5)} mm/{v['flats']}",
-                             f"{_mm(result.figures['engaged_after'])} mm"))
+                             f"{mm(v['engaged'])} mm + ({q.write(number)}) × {q.write(pitch / MM, 5)} mm/{v['flats']}",
+                             f"{mm(result.figures['engaged_after'])} mm"))
 
 
 _LENGTH = {"quantity": "length", "unit": "mm", "units": ("mm", "in")}

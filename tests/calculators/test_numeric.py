@@ -1,11 +1,12 @@
-"""Root, integral and Student's t against scipy over their whole range."""
+"""Root, integral, least squares and Student's t against scipy over their whole range."""
 
 import math
 
+import numpy
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
-from scipy import integrate, special, stats
+from scipy import integrate, linalg, special, stats
 
 from calculators import numeric
 
@@ -88,3 +89,37 @@ def test_an_integral_agrees_with_scipy(low, high, k):
         return math.exp(-x) * math.cos(k * x) / (1 + x * x / 20)
     assert numeric.integral(function, low, high) == pytest.approx(
         integrate.quad(function, low, high, epsabs=1e-12, epsrel=1e-12)[0], rel=1e-9, abs=1e-10)
+
+
+numbers = st.floats(-1000, 1000).map(lambda v: round(v, 6))
+
+
+@FIXED
+@given(data=st.data(), unknowns=st.integers(1, 5), more=st.integers(0, 12))
+def test_least_squares_agree_with_numpy_and_scipy(data, unknowns, more):
+    # Oracles: numpy.linalg.lstsq (singular values) and scipy.linalg.lstsq by the QR driver.
+    row = st.lists(numbers, min_size=unknowns, max_size=unknowns)
+    rows = data.draw(st.lists(row, min_size=unknowns + more, max_size=unknowns + more))
+    values = data.draw(st.lists(numbers, min_size=len(rows), max_size=len(rows)))
+    table = numpy.array(rows)
+    spread = numpy.linalg.svd(table, compute_uv=False)
+    assume(spread[-1] > 1e-4 * spread[0] and spread[0] > 1e-3)
+    found = numeric.least_squares(rows, values)
+    size = max(1.0, max(map(abs, found)))
+    assert found == pytest.approx(list(numpy.linalg.lstsq(table, values)[0]), rel=1e-6, abs=1e-7 * size)
+    assert found == pytest.approx(list(linalg.lstsq(table, values, lapack_driver="gelsy")[0]), rel=1e-6, abs=1e-7 * size)
+
+
+def test_least_squares_of_a_hard_table():
+    # Läuchli's: two columns that differ by 1e-7. Normal equations would lose every digit. Oracle: rational numbers.
+    rows = [[1, 1, 1], [1e-7, 0, 0], [0, 1e-7, 0], [0, 0, 1e-7]]
+    exact = [1 / (3 + 1e-14)] * 3
+    assert numeric.least_squares(rows, [1, 0, 0, 0]) == pytest.approx(exact, rel=1e-7)
+
+
+@pytest.mark.parametrize(("rows", "values"), [
+    ([[1, 2]], [1]), ([[1, 2], [2, 4]], [1, 2]), ([[0.0]], [1]), ([[1], [1]], [1]), ([], []),
+    ([[1, 1, 2], [1, 2, 3], [1, 3, 4], [1, 4, 5]], [1, 2, 3, 4]), ([[math.nan]], [1])])
+def test_least_squares_that_nothing_decides_are_an_error(rows, values):
+    with pytest.raises(ValueError):
+        numeric.least_squares(rows, values)
