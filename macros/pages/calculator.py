@@ -44,6 +44,11 @@ class Box:
         return self.field.kind in ("quantity", "number", "integer", "decimal")
 
     @property
+    def inputmode(self) -> str:
+        """The pad that a tablet opens: number pads have no minus, so a number that may be negative wants letters."""
+        return "decimal" if self.numeric and self.field.low is not None and self.field.low >= 0 else "text"
+
+    @property
     def choices(self) -> list[tuple[str, str]]:
         """(value, title) of what can be chosen; an empty one first where nothing need be chosen."""
         choices = [(code, _(title)) for code, title in self.field.choices]
@@ -87,7 +92,11 @@ class Group:
 
 @dataclass(frozen=True)
 class Use:
-    """A calculator at one place of one page."""
+    """A calculator at one place of one page.
+
+    `left_out`: titles of what it asks for but no form can hold (an object in an object); then it is shown
+    answered, and does not answer the reader's own values.
+    """
 
     id: str
     use: str
@@ -101,6 +110,7 @@ class Use:
     formulas: list[str]
     limits: list[str]
     sources: list[str]
+    left_out: list[str]
 
 
 def pages(site: Site) -> Iterator[Page]:
@@ -132,6 +142,8 @@ def use(site: Site, given: Given, name: str, machines: list[str], drawn: OnePage
     boxes = _Boxes(_slug(name), units, first["inputs"])
     parted: dict[str, list[Field]] = {"plain": [], "machine": [], "more": []}
     for f in one.fields:
+        if f.kind == "object":
+            continue
         own = f.machine and not f.machine.startswith("handbook.") and f.name in known
         parted["machine" if own else "plain" if f.name in first["inputs"] or f.required else "more"].append(f)
     asked: set[str] = set()
@@ -141,7 +153,8 @@ def use(site: Site, given: Given, name: str, machines: list[str], drawn: OnePage
             "fills": {m: {f.name: value for f in one.fields if (value := figure(book, m, f.machine)) is not None}
                       for m in machines}}
     return Use(one.id, name, _slug(name), _(one.question), _(one.summary), groups, first["shown"], _script(data), _lookup(one, units), [_(t) for t in one.formulas],
-               [_(t) for t in one.limits], [_(t) for t in one.sources])
+               [_(t) for t in one.limits], [_(t) for t in one.sources],
+               [_(f.title) for f in one.fields if f.kind == "object"])
 
 
 def _slug(name: str) -> str:
