@@ -5,13 +5,14 @@ answers in CPython and in the reader's browser, with the same bytes.
 """
 
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from decimal import Decimal
 from importlib import import_module
 from typing import Any
 
-from .form import Calculator, Figure, Refused, Result, Span, read
+from .form import Calculator, Figure, Refusal, Refused, Result, Span, read, shown_input
 from .present import shown
+from .private import guarded, has_private, hidden
 from .quantity import from_si, rounded
 from .words import _
 
@@ -55,10 +56,18 @@ def calculate(id: str, inputs: Any) -> dict[str, Any]:
     """
     one = calculator(id)
     try:
-        result = one.run(read(one.fields, inputs))
+        values = read(one.fields, inputs)
     except Refused as refused:
-        return {"refused": [{"field": r.field, "got": r.got, "takes": r.takes} for r in refused.refusals]}
+        return _refused(guarded(one.fields, inputs, refused.refusals))
+    try:
+        result = one.run(values)
+    except Refused as refused:
+        return _refused(refused.refusals)
     return _plain(one, result)
+
+
+def _refused(refusals: Sequence[Refusal]) -> dict[str, Any]:
+    return {"refused": [{"field": r.field, "got": r.got, "takes": r.takes} for r in refusals]}
 
 
 def _plain(one: Calculator, result: Result) -> dict[str, Any]:
@@ -110,7 +119,10 @@ def answer_json(id: str, text: str) -> str:
     try:
         inputs = json.loads(text)
     except (ValueError, RecursionError):
-        return to_json({"refused": [{"field": "(input)", "got": text[:57], "takes": _("a JSON object")}]})
+        got = shown_input(text)
+        if has_private(calculator(id).fields):  # who reads cannot be told
+            got = hidden(got)
+        return to_json({"refused": [{"field": "(input)", "got": got, "takes": _("a JSON object")}]})
     return to_json(calculate(id, inputs))
 
 

@@ -1,78 +1,40 @@
-"""What a calculator asks for and what it answers: fields, limits, results, refusals.
+"""Reading of what was given to a calculator, and the words in which it is refused.
 
-A calculator is described once, as data (`Calculator` with its `Field` objects). The form in the page,
-``handbook.py calc``, the JSON Schema and the check of inputs are all made from that description.
-Reading turns a plain JSON object into SI values or raises `Refused` with *every* refusal at once.
+A calculator is described once, as data (`description`). Reading turns a plain JSON object into SI values
+or raises `Refused` with *every* refusal at once.
 """
 
 import datetime
 import json
 import math
+import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
 from . import quantity as q
+from .description import (
+    KINDS,
+    Calculator,
+    Field,
+    Figure,
+    Lookup,
+    Refusal,
+    Refused,
+    Result,
+    Span,
+    Table,
+    Working,
+)
 from .words import _
 
-KINDS = ("quantity", "number", "integer", "decimal", "text", "choice", "date", "flag", "thread", "list", "object")
+__all__ = ["KINDS", "LONGEST_TEXT", "MOST_ROWS", "Calculator", "Field", "Figure", "Lookup", "Refusal", "Refused",
+           "Result", "Span", "Table", "Working", "read", "refuse", "shown_input", "takes", "takes_object",
+           "unknown"]
 
 #: The most rows taken in a list and the longest text taken, so that no input can hang a calculation.
 MOST_ROWS = 200
 LONGEST_TEXT = 500
-
-
-@dataclass(frozen=True)
-class Field:
-    """One thing asked for.
-
-    `kind` is one of `KINDS`. For a quantity, `quantity` names a member of `quantity.QUANTITIES`, `unit`
-    is the default unit and `units` the units offered for switching (all units of the quantity are
-    understood when typed). `low` and `high` are limits in the default unit, inclusive unless `above` is
-    true (then the value must exceed `low`). `what` completes the sentence "takes ...", for example
-    "a vacuum". `default` is used when nothing is given; without it a required field is refused and an
-    optional one is `None`. `machine` is the dotted path of the machine's figure that fills the field.
-    `choices` are pairs (value, title). A list has `fields` for its rows, and `least` and `most` rows; an
-    object has `fields` of its own.
-    """
-
-    name: str
-    title: str
-    kind: str
-    help: str = ""
-    quantity: str = ""
-    unit: str = ""
-    units: tuple[str, ...] = ()
-    low: float | None = None
-    high: float | None = None
-    above: bool = False
-    what: str = ""
-    default: Any = None
-    required: bool = False
-    choices: tuple[tuple[str, str], ...] = ()
-    fields: "tuple[Field, ...]" = ()
-    least: int = 0
-    most: int = 50
-    machine: str = ""
-    row_title: str = ""
-
-
-@dataclass(frozen=True)
-class Refusal:
-    """One input that cannot be used: the path of the field, what it got, and what it takes."""
-
-    field: str
-    got: str
-    takes: str
-
-
-class Refused(Exception):
-    """Raised with every refusal at once; nothing was calculated."""
-
-    def __init__(self, refusals: Sequence[Refusal]):
-        super().__init__("; ".join(f"{r.field}: {r.got!r}: {r.takes}" for r in refusals))
-        self.refusals = list(refusals)
 
 
 def refuse(path: str, got: Any, takes: str) -> Refused:
@@ -80,112 +42,14 @@ def refuse(path: str, got: Any, takes: str) -> Refused:
     return Refused([Refusal(path, shown_input(got), takes)])
 
 
-@dataclass(frozen=True)
-class Span:
-    """A figure with the range that the uncertainty of the readings allows, all in SI."""
-
-    value: float
-    low: float | None = None
-    high: float | None = None
-
-
-@dataclass(frozen=True)
-class Figure:
-    """How one output figure is called and written: its quantity, the unit it is given in, its places.
-
-    `kind` "decimal" is money (a text in the JSON, in the currency's own digits), "count" a plain whole
-    number; everything else is a number with a unit. `decimals` are for people; the JSON holds 10 significant digits.
-    """
-
-    name: str
-    title: str
-    quantity: str = "ratio"
-    unit: str = "1"
-    decimals: int | None = None
-    kind: str = "number"
-    show: str = ""  # unit shown to a person when it differs from the unit of the JSON, such as %
-    minor: bool = False  # said in the details, not among the large figures
-
-
-@dataclass(frozen=True)
-class Table:
-    """One output table: its columns described as figures; `words` gives codes their titles."""
-
-    name: str
-    title: str
-    columns: tuple[Figure, ...]
-    words: Mapping[str, str] = field(default_factory=dict)
-
-
-@dataclass(frozen=True)
-class Lookup:
-    """A table of results made when the page is built, for a reader whose browser cannot calculate.
-
-    `rows` are (label, inputs laid over the worked example); `figures` names the columns.
-    """
-
-    title: str
-    label: str
-    rows: tuple[tuple[str, dict], ...]
-    figures: tuple[str, ...]
-
-
-@dataclass
-class Working:
-    """One line of how it was worked out: formula, the numbers put in, the result."""
-
-    formula: str
-    numbers: str
-    result: str
-
-
-@dataclass
-class Result:
-    """What a calculator found. Figures and table cells are SI numbers, `Span`, `Decimal`, text or flags."""
-
-    outcome: str
-    answer: str
-    figures: dict[str, Any] = field(default_factory=dict)
-    tables: dict[str, list[dict[str, Any]]] = field(default_factory=dict)
-    notes: list[str] = field(default_factory=list)
-    cautions: list[str] = field(default_factory=list)
-    workings: list[Working] = field(default_factory=list)
-    sources: list[str] = field(default_factory=list)
-    picture: str = ""
-
-
-@dataclass(frozen=True)
-class Calculator:
-    """A calculator described: what it asks, how it answers, its limits and sources.
-
-    `run` takes the values read from the fields (SI, by name) and returns a `Result`; it raises `Refused`
-    for a combination without an answer. `example` is the worked example in the page; `examples` are
-    further named inputs, used by tests. `outcomes` are (code, title).
-    """
-
-    id: str
-    question: str
-    summary: str
-    fields: tuple[Field, ...]
-    figures: tuple[Figure, ...]
-    outcomes: tuple[tuple[str, str], ...]
-    run: Callable[[dict[str, Any]], Result]
-    example: dict[str, Any]
-    examples: tuple[tuple[str, dict], ...] = ()
-    tables: tuple[Table, ...] = ()
-    formulas: tuple[str, ...] = ()
-    limits: tuple[str, ...] = ()
-    sources: tuple[str, ...] = ()
-    lookup: Lookup | None = None
-
-
 # ---- reading ----
 
 def read(fields: Sequence[Field], inputs: Any) -> dict[str, Any]:
     """Inputs as a plain JSON object -> SI values by field name, defaults filled in.
 
-    Values: quantity and number float (SI); integer int; decimal `Decimal` (a percentage stays in
-    percent); date `datetime.date`; flag bool; thread `thread.Thread`; list of dicts; missing `None`.
+    Values: quantity and number float (SI); place float (SI) or the code of a choice; integer int; decimal
+    `Decimal` (a percentage stays in percent); date `datetime.date`; flag bool; thread `thread.Thread`; list of
+    dicts; missing `None`.
     Raises `Refused` with all refusals; a path such as ``readings/2/vacuum`` counts rows from 0.
     """
     refusals: list[Refusal] = []
@@ -198,12 +62,11 @@ def read(fields: Sequence[Field], inputs: Any) -> dict[str, Any]:
 def _read_object(fields: Sequence[Field], inputs: Any, path: str, refusals: list[Refusal]) -> dict[str, Any]:
     if not isinstance(inputs, Mapping):
         refusals.append(Refusal(path.rstrip("/") or "(input)", shown_input(inputs),
-                                _("an object with these fields: {names}").format(names=_names(fields))))
+                                takes_object(fields)))
         return {}
     known = {f.name for f in fields}
-    for name in inputs:
-        if name not in known:
-            refusals.append(Refusal(path + str(name)[:60], shown_input(inputs[name]), _unknown(str(name), fields)))
+    for name in [name for name in inputs if name not in known][:MOST_ROWS]:
+        refusals.append(Refusal(path + shown_input(str(name)), shown_input(inputs[name]), unknown(str(name), fields)))
     values = {}
     for f in fields:
         given = inputs.get(f.name)
@@ -225,10 +88,11 @@ def _names(fields: Sequence[Field]) -> str:
     return ", ".join(f.name for f in fields)
 
 
-def _unknown(name: str, fields: Sequence[Field]) -> str:
+def unknown(name: str, fields: Sequence[Field]) -> str:
+    """What is said of a field that is not there: the nearest name, or all of them."""
     from difflib import get_close_matches
 
-    close = get_close_matches(name, [f.name for f in fields], 1)
+    close = get_close_matches(name[:60], [f.name for f in fields], 1)
     if close:
         return _("no such field; did you mean {name}?").format(name=close[0])
     return _("no such field; the fields are {names}").format(names=_names(fields))
@@ -304,6 +168,13 @@ def _read_quantity(f: Field, given: Any) -> float:
     return value if limited == number else q.to_si(limited, f.quantity, f.unit)
 
 
+def _read_place(f: Field, given: Any) -> str | float:
+    try:
+        return _read_choice(f, given)
+    except _Bad:
+        return _read_quantity(f, given)
+
+
 def _read_number(f: Field, given: Any) -> float:
     value = _number(given)
     if not _within(f, value):
@@ -337,16 +208,22 @@ def _read_decimal(f: Field, given: Any) -> Decimal:
         raise _Bad from None
     if value.adjusted() > 12 or value.as_tuple().exponent < -12:
         raise _Bad(_("too many digits"))
-    return value
+    return value if value else abs(value)  # never minus zero
 
 
 def _plain_decimal(text: str) -> str:
     return q._one_point(text)
 
 
+# Control characters and halves of surrogate pairs: neither XML nor UTF-8 can carry them.
+_UNWRITABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]")
+
+
 def _read_text(f: Field, given: Any) -> str:
     if not isinstance(given, str) or len(given) > LONGEST_TEXT:
         raise _Bad
+    if _UNWRITABLE.search(given):
+        raise _Bad(_("it holds a character that cannot be written"))
     return given.strip()
 
 
@@ -394,8 +271,9 @@ def _read_thread(f: Field, given: Any):
 
 
 _READERS: dict[str, Callable[[Field, Any], Any]] = {
-    "quantity": _read_quantity, "number": _read_number, "integer": _read_integer, "decimal": _read_decimal,
-    "text": _read_text, "choice": _read_choice, "date": _read_date, "flag": _read_flag, "thread": _read_thread,
+    "quantity": _read_quantity, "place": _read_place, "number": _read_number, "integer": _read_integer,
+    "decimal": _read_decimal, "text": _read_text, "choice": _read_choice, "date": _read_date, "flag": _read_flag,
+    "thread": _read_thread,
 }
 
 
@@ -412,8 +290,13 @@ def shown_input(given: Any) -> str:
             text = json.dumps(given, ensure_ascii=False)
         except (TypeError, ValueError, RecursionError):
             text = type(given).__name__
-    text = "".join(ch if ch.isprintable() else "\ufffd" for ch in text)
+    text = "".join(ch if ch.isprintable() else "\ufffd" for ch in text[:100])
     return text if len(text) <= 60 else text[:57] + "..."
+
+
+def takes_object(fields: Sequence[Field]) -> str:
+    """The sentence part that says which fields an object may have."""
+    return _("an object with these fields: {names}").format(names=_names(fields))
 
 
 def takes(f: Field) -> str:
@@ -423,7 +306,7 @@ def takes(f: Field) -> str:
         return _("a list of {least} to {most} rows, each with {names}").format(
             least=f.least, most=most, names=_names(f.fields))
     if f.kind == "object":
-        return _("an object with these fields: {names}").format(names=_names(f.fields))
+        return takes_object(f.fields)
     if f.kind == "choice":
         return _("one of: {choices}").format(choices=", ".join(code for code, _title in f.choices))
     if f.kind == "date":
@@ -447,4 +330,8 @@ def takes(f: Field) -> str:
     else:
         pattern = _("{what} in {unit}") if unit else "{what}"
         unit = unit.strip()
-    return pattern.format(what=what, low=low, high=high, unit=unit)
+    says = pattern.format(what=what, low=low, high=high, unit=unit)
+    if f.kind != "place":
+        return says
+    return _("one of: {choices}; or {quantity}").format(
+        choices=", ".join(code for code, _title in f.choices), quantity=says)

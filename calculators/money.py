@@ -1,13 +1,15 @@
 """Money: decimal arithmetic at a currency's own number of digits.
 
-Rounding is half away from zero (``decimal.ROUND_HALF_UP``), as on paper. Digits are those of ISO 4217
-(from memory; two for every currency that is not named here).
+Amounts and percentages are `decimal.Decimal`; percentages are percent numbers (20 for 20 %). Products are
+exact; rounding is half away from zero (``decimal.ROUND_HALF_UP``), as on paper. Digits are the minor units
+of ISO 4217, list one as published 2026-01-01: two for every currency that is not named here.
 """
 
 from decimal import ROUND_HALF_UP, Context, Decimal
 
-#: Wide enough that no sum of `form.MOST_ROWS` lines of 13 digits is rounded before it is meant to be.
-CONTEXT = Context(prec=60, rounding=ROUND_HALF_UP)
+#: Wide enough that no product of quantity, price and two discounts (25 digits each at most) is rounded
+#: before it is meant to be.
+CONTEXT = Context(prec=120, rounding=ROUND_HALF_UP)
 
 #: ISO 4217 currencies whose minor unit does not have two digits.
 DIGITS = {

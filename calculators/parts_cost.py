@@ -1,17 +1,24 @@
 """What will this repair cost, to the customer and to us?
 
-Each line: ``net = round(quantity * price * (1 - discount))``; labour: ``round(hours * rate)``. The overall
-discount is taken from parts and labour, line by line, never from the call-out. Tax on the total is
-``round(net * rate)`` for the one tax rate (EN 16931, BR-CO-17: category net times rate, rounded); tax per
-line rounds each line's tax and adds them. Where prices include tax it is taken out of each amount and the
-gross stays as it was. Rounding is half away from zero at the currency's digits.
+Parameters are decimals: amounts in the currency, percentages as percent numbers (20 for 20 %), hours.
 
-For the office also ``margin = (net - cost) / net`` and ``markup = (net - cost) / cost`` over the lines whose
-cost is known. For the customer no cost, margin or markup appears anywhere.
+* Each part: ``round(quantity * price * (1 - discount) * (1 - overall discount))``.
+* Labour: ``round(hours * rate * (1 - overall discount))``. The call-out is never discounted.
+* A part with a cost alone: ``price = round(cost / (1 - target margin))``, with tax added and rounded once
+  more where prices include tax. A price that was given is never changed.
+* Tax on the total: ``round(net * rate)``, one tax rate for the whole repair (EN 16931, BR-CO-17: taxable
+  amount of the category times its rate, rounded). Tax on each line: each line's tax rounded, then added.
+* Where prices include tax: ``tax = round(gross * rate / (100 + rate))`` is taken out and the gross stays. The
+  nets of the lines add up to the net total; what rounding leaves goes to the largest line.
+* For the office, over the parts whose cost is known: ``margin = (net - cost) / net`` and
+  ``markup = (net - cost) / cost``. For the customer no cost, margin or markup appears anywhere.
+
+Rounding is half away from zero at the currency's digits (ISO 4217). Limits: one tax rate; no part may be
+taken back (quantities above 0).
 """
 
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import Decimal, localcontext
 
 from . import money
 from .form import Calculator, Field, Figure, Lookup, Refusal, Refused, Result, Table, Working
@@ -27,7 +34,8 @@ class Line:
     """One priced line; `net` and `gross` are rounded, `cost` is None where it is not known."""
 
     kind: str
-    title: str
+    description: str
+    part: str | None
     quantity: Decimal
     price: Decimal
     discount: Decimal
@@ -36,41 +44,58 @@ class Line:
 
 
 def _run(v: dict) -> Result:
-    office = v["audience"] == "office"
+    with localcontext(money.CONTEXT):  # sums and differences are exact, too
+        return _priced(v)
+
+
+def _priced(v: dict) -> Result:
+    office, currency = v["audience"] == "office", v["currency"]
     lines = _lines(v, office)
     if not lines:
         raise Refused([Refusal("lines", _("nothing"), _("at least one line, labour hours or a call-out"))])
-    currency = v["currency"].upper()
     nets, taxes, gross = _totals(lines, v, currency)
     net = sum(nets, ZERO)
-    parts = sum((n for n, line in zip(nets, lines, strict=True) if line.kind == "part"), ZERO)
-    labour = sum((n for n, line in zip(nets, lines, strict=True) if line.kind == "labour"), ZERO)
-    call_out = sum((n for n, line in zip(nets, lines, strict=True) if line.kind == "call-out"), ZERO)
     tax = gross - net
-    result = Result("priced", _("{gross} {currency} with tax, {net} without.").format(
-        gross=written(gross), net=written(net), currency=currency))
-    for name, amount in (("gross", gross), ("net", net), ("tax", tax), ("parts", parts), ("labour", labour),
-                         ("call_out", call_out)):
+    of_kind = {kind: sum((n for n, line in zip(nets, lines, strict=True) if line.kind == kind), ZERO)
+               for kind in ("part", "labour", "call-out")}
+    result = Result("priced", _answer(gross, net, currency))
+    for name, amount in (("gross", gross), ("net", net), ("tax", tax), ("parts", of_kind["part"]),
+                         ("labour", of_kind["labour"]), ("call_out", of_kind["call-out"])):
         result.figures[name] = (rounded(amount, currency), currency)
-    result.tables["lines"] = [{
-        "line": line.title, "quantity": _plain(line.quantity), "price": _plain(line.price),
-        "discount": f"{_plain(line.discount)} %" if line.discount else None, "net": str(rounded(n, currency)),
-    } for line, n in zip(lines, nets, strict=True)]
-    result.workings = _workings(lines[0], nets[0], net, tax, taxes, v, currency)
+    result.tables["lines"] = [_row(line, n, currency) for line, n in zip(lines, nets, strict=True)]
+    result.workings = _workings(lines[0], net, tax, taxes, v, currency)
     result.notes = _notes(v)
     if office:
-        _office(result, lines, nets, net, currency)
-    result.picture = picture(parts, labour, call_out, tax, gross, currency)
+        _office(result, lines, nets, currency)
+    result.picture = picture(of_kind["part"], of_kind["labour"], of_kind["call-out"], tax, gross, currency)
     return result
+
+
+def _answer(gross: Decimal, net: Decimal, currency: str) -> str:
+    said = {"gross": written(gross), "net": written(net), "currency": currency}
+    if gross == net:
+        return _("The repair costs {gross} {currency}; there is no tax in it.").format(**said)
+    return _("The repair costs {gross} {currency} with tax, {net} {currency} without.").format(**said)
+
+
+def _row(line: Line, net: Decimal, currency: str) -> dict:
+    quantity = _plain(line.quantity)
+    return {
+        "description": line.description, "part": line.part,
+        "quantity": _("{hours} h").format(hours=quantity) if line.kind == "labour" else quantity,
+        "price": (_plain(line.price), currency),
+        "discount": (_plain(line.discount), "%") if line.discount else None,
+        "net": (rounded(net, currency), currency),
+    }
 
 
 def _lines(v: dict, office: bool) -> list[Line]:
     lines, refusals = [], []
-    currency = v["currency"].upper()
+    currency = v["currency"]
     for number, row in enumerate(v["lines"]):
         path = f"lines/{number}"
-        title = row["description"] or row["part"]
-        if not title:
+        description = row["description"] or row["part"]
+        if not description:
             refusals.append(Refusal(f"{path}/part", _("nothing"), _("a part or a description")))
         price = row["price"]
         if price is None and row["cost"] is not None and v["target_margin"] is not None:
@@ -83,17 +108,18 @@ def _lines(v: dict, office: bool) -> list[Line]:
             continue
         amount = rounded(_both(money.times(row["quantity"], price), row["discount"], v["discount"]), currency)
         cost = None if row["cost"] is None else money.times(row["quantity"], row["cost"])
-        lines.append(Line("part", title or "", row["quantity"], price, _joined(row["discount"], v["discount"]), amount,
+        part = row["part"] if row["description"] else None
+        lines.append(Line("part", description or "", part, row["quantity"], price, _joined(row["discount"], v["discount"]), amount,
                           cost))
     if v["labour_hours"]:
         if v["labour_rate"] is None:
             refusals.append(Refusal("labour_rate", _("nothing"), _("a rate when labour hours are given")))
         else:
             amount = rounded(less(money.times(v["labour_hours"], v["labour_rate"]), v["discount"]), currency)
-            lines.append(Line("labour", _("labour, hours"), v["labour_hours"], v["labour_rate"], v["discount"], amount,
+            lines.append(Line("labour", _("labour"), None, v["labour_hours"], v["labour_rate"], v["discount"], amount,
                               None))
     if v["call_out"]:
-        lines.append(Line("call-out", _("call-out"), Decimal(1), v["call_out"], ZERO, rounded(v["call_out"], currency),
+        lines.append(Line("call-out", _("call-out"), None, Decimal(1), v["call_out"], ZERO, rounded(v["call_out"], currency),
                           None))
     if refusals:
         raise Refused(refusals)
@@ -141,18 +167,18 @@ def _plain(number: Decimal) -> str:
     return f"{number:f}"
 
 
-def _workings(line: Line, line_net: Decimal, net: Decimal, tax: Decimal, taxes: list[Decimal], v: dict,
+def _workings(line: Line, net: Decimal, tax: Decimal, taxes: list[Decimal], v: dict,
               currency: str) -> list[Working]:
     minus = f" × (1 − {_plain(line.discount)} %)" if line.discount else ""
     made = [Working(_("line = quantity × price × (1 − discount), rounded"),
                     f"{_plain(line.quantity)} × {written(line.price)}{minus}", written(line.amount))]
     rate = _plain(v["tax_rate"])
-    if v["prices_include_tax"]:
-        made.append(Working(_("tax = gross × rate/(100 + rate), rounded"), f"{written(net + tax)} × {rate}/(100 + {rate})",
-                            written(tax)))
-    elif taxes:
+    if taxes:
         made.append(Working(_("tax = sum of each line's tax, rounded"),
                             " + ".join(written(t) for t in taxes[:6]) + (" + …" if len(taxes) > 6 else ""), written(tax)))
+    elif v["prices_include_tax"]:
+        made.append(Working(_("tax = gross × rate/(100 + rate), rounded"), f"{written(net + tax)} × {rate}/(100 + {rate})",
+                            written(tax)))
     else:
         made.append(Working(_("tax = net × rate, rounded"), f"{written(net)} × {rate} %", written(tax)))
     made.append(Working(_("gross = net + tax"), f"{written(net)} + {written(tax)}", f"{written(net + tax)} {currency}"))
@@ -169,21 +195,29 @@ def _notes(v: dict) -> list[str]:
     return notes
 
 
-def _office(result: Result, lines: list[Line], nets: list[Decimal], net: Decimal, currency: str) -> None:
+def _office(result: Result, lines: list[Line], nets: list[Decimal], currency: str) -> None:
     """Cost, margin and markup: for the office alone."""
-    known = [(line.cost, n) for line, n in zip(lines, nets, strict=True) if line.cost is not None]
+    known = [(line, line.cost, n) for line, n in zip(lines, nets, strict=True) if line.cost is not None]
     if not known:
         result.notes.append(_("No cost was given, so there is no margin."))
         return
-    cost = rounded(sum((c for c, _net in known), ZERO), currency)
-    sold = sum((n for _cost, n in known), ZERO)
+    cost = rounded(sum((c for _line, c, _net in known), ZERO), currency)
+    sold = sum((n for _line, _cost, n in known), ZERO)
     result.figures["cost"] = (cost, currency)
     if sold:
         result.figures["margin_share"] = float((sold - cost) / sold)
     if cost:
         result.figures["markup_share"] = float((sold - cost) / cost)
     if len(known) < sum(line.kind == "part" for line in lines):
-        result.notes.append(_("Margin and markup are over the lines whose cost is known."))
+        result.notes.append(_("Margin and markup are over the parts whose cost is known."))
+    if sold:
+        result.workings.append(Working(_("margin = (price − cost)/price; markup = (price − cost)/cost"),
+                                       _("price {sold}, cost {cost}").format(sold=written(sold), cost=written(cost)),
+                                       f"{written(sold - cost)} {currency}"))
+    result.cautions += [
+        _("{line}: costs us {cost} {currency} and brings {sold}.").format(
+            line=line.description, cost=written(rounded(c, currency)), sold=written(rounded(n, currency)), currency=currency)
+        for line, c, n in known if n < rounded(c, currency)]
     if sold < cost:
         result.outcome = "below-cost"
         result.answer = _("Below cost: the parts cost us {cost} {currency} and bring {sold}. {said}").format(
@@ -199,7 +233,11 @@ def _percent(name: str, title: str, help: str = "", **more) -> Field:
                                                   **more})
 
 
-_OFFICE = mark("For the office: never shown to a customer.")
+CURRENCIES = sorted({
+    *money.DIGITS, "AED", "AUD", "BRL", "CAD", "CHF", "CNY", "CZK", "DKK", "EUR", "GBP", "HKD", "HUF", "IDR", "ILS", "INR",
+    "MXN", "MYR", "NOK", "NZD", "PHP", "PLN", "RON", "SAR", "SEK", "SGD", "THB", "TRY", "TWD", "USD", "ZAR"})
+
+_OFFICE = mark("For the office alone: never said to a customer.")
 
 CALCULATOR = Calculator(
     id="parts-cost",
@@ -208,28 +246,27 @@ CALCULATOR = Calculator(
     fields=(
         Field("lines", mark("Parts"), "list", mark("One line for each part."), most=60, row_title=mark("Line"), fields=(
             Field("part", mark("Part"), "text", mark("Its number or its name.")),
-            Field("description", mark("Description"), "text"),
-            Field("quantity", mark("Quantity"), "decimal", low=0, high=1e6, above=True, default=1,
-                  what=mark("a quantity")),
-            _money("price", mark("Price of one")),
-            _money("cost", mark("Cost of one"), _OFFICE),
-            _percent("discount", mark("Discount"), default=0))),
-        Field("labour_hours", mark("Labour"), "decimal", unit="h", low=0, high=1000, what=mark("a number of hours")),
-        _money("labour_rate", mark("Rate an hour"), machine="handbook.labour_rate"),
-        _money("call_out", mark("Call-out"), mark("Never discounted."), machine="handbook.call_out"),
-        _percent("discount", mark("Discount on parts and labour"), default=0),
-        _percent("tax_rate", mark("Tax rate"), required=True, machine="handbook.tax_rate"),
-        Field("tax_on", mark("Tax worked out on"), "choice", default="total",
-              choices=(("total", mark("the total")), ("line", mark("each line")))),
-        Field("prices_include_tax", mark("Prices include tax"), "flag", default=False),
-        _percent("target_margin", mark("Target margin"), _OFFICE, high=99),
-        Field("currency", mark("Currency"), "choice", mark("ISO 4217."), default="EUR", machine="handbook.currency",
-              choices=tuple((code, code) for code in sorted({
-                  *money.DIGITS, "AED", "AUD", "BRL", "CAD", "CHF", "CNY", "CZK", "DKK", "EUR", "GBP", "HKD", "HUF",
-                  "IDR", "ILS", "INR", "MXN", "MYR", "NOK", "NZD", "PHP", "PLN", "RON", "SAR", "SEK", "SGD", "THB",
-                  "TRY", "TWD", "USD", "ZAR"}))),
-        Field("audience", mark("For"), "choice", default="customer",
-              choices=(("customer", mark("the customer")), ("office", mark("the office")))),
+            Field("description", mark("Description"), "text", mark("What the customer knows it as.")),
+            Field("quantity", mark("Quantity"), "decimal", mark("How many, or how many metres."), low=0, high=1e6,
+                  above=True, default=1, what=mark("a quantity")),
+            _money("price", mark("Price of one"), mark("The price list's, before any discount.")),
+            _money("cost", mark("Cost of one"), _OFFICE, private=True),
+            _percent("discount", mark("Discount"), mark("On this line alone."), default=0))),
+        Field("labour_hours", mark("Labour"), "decimal", mark("Hours of work, to the nearest quarter."), unit="h", low=0,
+              high=1000, what=mark("a number of hours")),
+        _money("labour_rate", mark("Rate an hour"), mark("Price of one hour of work."), machine="handbook.labour_rate"),
+        _money("call_out", mark("Call-out"), mark("Price of coming out; never discounted."), machine="handbook.call_out"),
+        _percent("discount", mark("Discount on parts and labour"), mark("Taken after a line's own discount."), default=0),
+        _percent("tax_rate", mark("Tax rate"), mark("Of the whole repair."), required=True, machine="handbook.tax_rate"),
+        Field("tax_on", mark("Tax worked out on"), "choice", mark("Rounded once, or once for each line."),
+              default="total", choices=(("total", mark("the total")), ("line", mark("each line")))),
+        Field("prices_include_tax", mark("Prices include tax"), "flag",
+              mark("Yes: the tax is taken out and the sum to pay stays."), default=False),
+        _percent("target_margin", mark("Target margin"), _OFFICE, high=99, private=True),
+        Field("currency", mark("Currency"), "choice", mark("Three letters of ISO 4217."), default="EUR",
+              machine="handbook.currency", choices=tuple((code, code) for code in CURRENCIES)),
+        Field("audience", mark("For"), "choice", mark("The office sees cost, margin and markup as well."),
+              default="customer", choices=(("customer", mark("the customer")), ("office", mark("the office")))),
     ),
     figures=(
         Figure("gross", mark("to pay, with tax"), kind="decimal"),
@@ -243,12 +280,15 @@ CALCULATOR = Calculator(
         Figure("markup_share", mark("markup, on the cost"), show="%", decimals=1),
     ),
     outcomes=(("priced", mark("priced")), ("below-cost", mark("below cost"))),
-    tables=(Table("lines", mark("Lines"), (
-        Figure("line", mark("line")), Figure("quantity", mark("quantity")), Figure("price", mark("price of one")),
-        Figure("discount", mark("discount")), Figure("net", mark("net")))),),
+    tables=(Table("lines", mark("Lines, without tax"), (
+        Figure("description", mark("description")), Figure("part", mark("part")), Figure("quantity", mark("quantity")),
+        Figure("price", mark("price of one"), kind="decimal"), Figure("discount", mark("discount"), kind="decimal"),
+        Figure("net", mark("net"), kind="decimal"))),),
     run=_run,
-    example={"lines": [{"part": "rear blade 90 cm", "quantity": 1, "price": "34.50"},
-                       {"part": "recovery hose", "quantity": 1, "price": "48.00"}],
+    # A blade and a hose of the ride-on with the 90 cm squeegee; numbers and prices are invented.
+    example={"lines": [{"part": "NQ-2090", "description": "Rear blade, 90 cm", "quantity": 1, "price": "34.50"},
+                       {"part": "NQ-3201", "description": "Recovery hose, 38 mm", "quantity": 1, "price": "48.00",
+                        "discount": 10}],
              "labour_hours": "0.75", "labour_rate": "58.00", "call_out": "45.00", "tax_rate": 20, "currency": "EUR"},
     examples=(
         ("for the office", {"lines": [{"part": "rear blade 90 cm", "quantity": 2, "price": "34.50", "cost": "19.80",
@@ -256,15 +296,23 @@ CALCULATOR = Calculator(
         ("below cost", {"lines": [{"part": "hose", "price": "20", "cost": "25"}], "tax_rate": 20, "audience": "office"}),
         ("price from margin", {"lines": [{"part": "cap", "cost": "100"}], "target_margin": 25, "tax_rate": 20,
                                "audience": "office"}),
+        ("price from margin, for the customer", {"lines": [{"part": "cap", "cost": "100"}], "target_margin": 25,
+                                                 "tax_rate": 20}),
         ("tax in the price", {"lines": [{"part": "blade", "price": "9.99", "quantity": 3}], "tax_rate": "8.25",
                               "prices_include_tax": True}),
         ("tax on each line", {"lines": [{"part": p, "price": "9.99"} for p in "abc"], "tax_rate": "8.25",
                               "tax_on": "line", "currency": "USD"}),
+        ("no digits after the point", {"lines": [{"part": "blade", "price": "5180"}], "labour_hours": "1,5",
+                                       "labour_rate": 8700, "discount": 5, "tax_rate": 10, "currency": "JPY"}),
         ("no price", {"lines": [{"part": "blade"}], "tax_rate": 20}),
+        ("hours without a rate", {"labour_hours": 1, "tax_rate": 20}),
+        ("nothing to price", {"tax_rate": 20}),
     ),
     formulas=(mark("line = quantity × price × (1 − discount), rounded"), mark("tax = net × rate, rounded"),
-              mark("margin = (price − cost)/price; markup = (price − cost)/cost")),
+              mark("tax = gross × rate/(100 + rate), rounded"), mark("tax = sum of each line's tax, rounded"),
+              mark("gross = net + tax")),
     limits=(mark("One tax rate for the whole repair."),
+            mark("The discount on parts and labour is not on the call-out."),
             mark("Rounded half away from zero, at the currency's own digits.")),
     sources=(mark("EN 16931, BR-CO-17, for tax on the total; ISO 4217 for the digits."),),
     lookup=Lookup(mark("Tax and total at the handbook's tax rate"), mark("net price"), tuple(

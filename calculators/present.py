@@ -5,10 +5,12 @@ terminal only lay it out.
 """
 
 from collections.abc import Mapping
+from decimal import Decimal
 from typing import Any
 
 from . import quantity as q
 from .form import Calculator, Field, Figure, takes
+from .money import written
 from .words import _
 
 
@@ -61,8 +63,10 @@ def field_title(fields: tuple[Field, ...], path: str) -> str:
     head, _slash, rest = path.partition("/")
     for f in fields:
         if f.name == head:
-            if f.kind != "list" or not rest:
+            if f.kind not in ("list", "object") or not rest:
                 return _(f.title)
+            if f.kind == "object":
+                return _("{row}, {field}").format(row=_(f.title), field=field_title(f.fields, rest))
             number, _slash, inner = rest.partition("/")
             row = _(f.row_title or f.title)
             if not number.isdigit():
@@ -85,7 +89,7 @@ def _cell(f: Figure, cell: Any, units: Mapping[tuple[str, str], str]) -> tuple[s
     if not isinstance(cell, Mapping):
         return _plain(cell), "", "", ""
     if f.kind == "decimal":
-        return cell["value"], cell["unit"], "", ""
+        return written(Decimal(cell["value"])), cell["unit"], "", ""
     own = f.show or f.unit
     unit = units.get((f.quantity, own), own)
     decimals = f.decimals if unit == own else None

@@ -12,7 +12,7 @@ def describe(calculator: Calculator) -> dict[str, Any]:
 
     ``x-quantity``, ``x-unit`` (default unit), ``x-units`` (unit, factor, offset: si = number * factor +
     offset), ``x-choices``, ``x-machine`` (path of the machine's figure), ``x-takes`` (the words of a
-    refusal).
+    refusal), ``x-private`` (for the office alone).
     """
     return {
         "$schema": "http://json-schema.org/draft-07/schema#",
@@ -46,6 +46,8 @@ def _field(f: Field, example: Any) -> dict[str, Any]:
         schema["examples"] = [example]
     if f.machine:
         schema["x-machine"] = f.machine
+    if f.private:
+        schema["x-private"] = True
     schema["x-kind"] = f.kind
     schema["x-takes"] = takes(f)
     return schema
@@ -72,6 +74,8 @@ def _type(f: Field, example: Any) -> dict[str, Any]:
         schema["exclusiveMinimum" if f.above else "minimum"] = f.low
     if f.high is not None:
         schema["maximum"] = f.high
+    if f.kind == "place":
+        schema["x-choices"] = [{"value": code, "title": _(title)} for code, title in f.choices]
     if f.kind == "quantity":
         kind = q.QUANTITIES[f.quantity]
         schema |= {"x-quantity": f.quantity, "x-unit": f.unit, "x-units": [

@@ -7,6 +7,7 @@ from typing import Any
 
 from calculators.form import Calculator
 from calculators.present import field_title
+from calculators.private import sayable
 from macros.cli import WRONG_USE
 from macros.console import Stop
 from macros.words import _
@@ -85,10 +86,11 @@ def origin(one: Calculator, by_hand: Mapping[str, Any], filled: Mapping[str, Any
         )
     else:
         notes.append(_("The content filled nothing in for {machine}.").format(machine=title))
-    if by_hand:
+    said = sayable(one.fields, by_hand)
+    if said:
         notes.append(
             _("Given by hand: {figures}.").format(
-                figures="; ".join(_named(one, name, value) for name, value in by_hand.items())
+                figures="; ".join(_named(one, name, value) for name, value in said.items())
             )
         )
     return notes
