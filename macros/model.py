@@ -98,8 +98,31 @@ class Tool(Placed_):
 
 
 @dataclass
+class Cause(Placed_):
+    """A cause of what is seen: how often it occurs, and the procedure that mends it with its minutes."""
+
+    title: str = of(Text(), required=True)
+    share: str = of(Number(0, 1_000_000), required=True)
+    mends: str = of(Ref("procedure"), required=True)
+    minutes: str = of(Number(0, 10_000), required=True)
+
+
+@dataclass
+class Check(Placed_):
+    """A check: its minutes, its results, how likely each is under each cause (percent), and where it is told."""
+
+    title: str = of(Text(), required=True)
+    minutes: str = of(Number(0.1, 1_000), required=True)
+    go: str = of(Ref("procedure"), required=True)
+    results: dict[str, str] = of(MapOf(Text(), mark("a mapping of results to their words"), least=2), required=True)
+    likely: dict[str, dict[str, str]] = of(
+        MapOf(MapOf(Number(0, 100), mark("a mapping of results to percentages")), mark("a mapping of causes to results"),
+              least=1), required=True)
+
+
+@dataclass
 class Symptom(Placed_):
-    """What is seen on the floor, and which procedures to try in which order."""
+    """What is seen on the floor: its causes, the checks that tell them apart, the procedures to try in order."""
 
     title: str = of(Text(), required=True)
     where: str = of(Text())
@@ -107,6 +130,8 @@ class Symptom(Placed_):
     means: str = of(Text(), required=True)
     first_test: str = of(Text(), required=True)
     go: tuple[str, ...] = of(ListOf(Ref("procedure"), least=1), required=True)
+    causes: dict[str, Cause] = of(MapOf(Object(Cause), least=2), required=True)
+    checks: dict[str, Check] = of(MapOf(Object(Check), least=1), required=True)
     id: str = ""
 
 

@@ -96,7 +96,14 @@ BROKEN = [
     ("tools.yml", "tools:", "tools: [", [("tools.yml", 3, "syntax", "YAML cannot be read here")]),
     ("tools.yml", "tools:\n  gauge: {title: vacuum gauge}\n", "", [("tools.yml", 1, "empty", "The file is empty")]),
     ("tools.yml", "tools:", "tools: {}\n---\ntools:", [("tools.yml", 2, "document", "A second document")]),
-    ("symptoms.yml", "go: [survey]", "go: []", [("symptoms.yml", 2, "type", "a list, each item the id of a procedure")]),
+    ("symptoms.yml", "go: [survey]", "go: []", [("symptoms.yml", 8, "type", "a list, each item the id of a procedure")]),
+    ("symptoms.yml", "low: 95}", "low: 90}", [("symptoms.yml", 19, "likely", "add up to 95 % with lid")]),
+    ("symptoms.yml", "lid: {full", "lidd: {full", [("symptoms.yml", 19, "unknown-cause", 'Did you mean "lid"?')]),
+    ("symptoms.yml", "low: 95}", "lo: 95}", [("symptoms.yml", 19, "unknown-result", 'Did you mean "low"?')]),
+    ("symptoms.yml", "{full: 90, low: 10}", "{full: 15, low: 85}", [("symptoms.yml", 11, "told-apart", 'No check tells "lid leaks" from "hose split"')]),
+    ("symptoms.yml", "else: {full: 90, low: 10}", "lid2: {full: 90, low: 10}",
+     [("symptoms.yml", 19, "likely", "with hose"), ("symptoms.yml", 20, "unknown-cause", "lid2")]),
+    ("symptoms.yml", "share: 3, mends: survey", "share: 3, mends: surve", [("symptoms.yml", 10, "unknown-procedure", 'Did you mean "survey"?')]),
 ]
 
 
