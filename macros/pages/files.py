@@ -16,7 +16,7 @@ def stylesheet(folder: Path, book: Handbook) -> str:
     foot = _("{name}, edition {edition}").format(name=book.name, edition=book.edition)
     pages = _("{page} of {pages}").format(page='" counter(page) "', pages='" counter(pages) "')
     return text + (
-        f"@page {{ @bottom-left {{ content: {quoted(foot)}; font: 9pt sans-serif; padding-left: 6mm; }}"
+        f"@page {{ margin: 15mm 15mm 18mm 14mm; @bottom-left {{ content: {quoted(foot)}; font: 9pt sans-serif; padding-left: 6mm; }}"
         f' @bottom-right {{ content: "{pages}"; font: 9pt sans-serif; padding-right: 1mm; }} }}\n')
 
 
