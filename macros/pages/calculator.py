@@ -131,12 +131,13 @@ def use(site: Site, given: Given, name: str, machines: list[str], drawn: OnePage
     """The calculator `given.id` at the place `name`, answered for each of `machines`, the first delivered."""
     book, one = site.handbook, get(given.id)
     units = _units(book, one)
-    suffix = drawn.suffix(one.id)  # a page may hold the same calculator twice, and ids are unique on it
     worked = {}
     for machine in machines or [""]:
         inputs, answer = _answered(book, one, machine, given.inputs, units)
-        worked[machine] = {"inputs": inputs, "shown": {**answer, "picture": with_suffix(answer["picture"], suffix)}}
+        worked[machine] = {"inputs": inputs, "shown": answer}
     first = worked[next(iter(worked))]
+    # A page may hold the same calculator twice, and ids are unique on it; the script does the same to its pictures.
+    delivered = {**first["shown"], "picture": with_suffix(first["shown"]["picture"], drawn.suffix(one.id))}
     known = {f.name for f in one.fields
              if f.machine and any(figure(book, m, f.machine) is not None for m in machines)}
     boxes = _Boxes(_slug(name), units, first["inputs"])
@@ -152,9 +153,9 @@ def use(site: Site, given: Given, name: str, machines: list[str], drawn: OnePage
     data = {"id": one.id, "fields": describe(one.id), "example": one.example, "worked": worked,
             "fills": {m: {f.name: value for f in one.fields if (value := figure(book, m, f.machine)) is not None}
                       for m in machines}}
-    return Use(one.id, name, _slug(name), _(one.question), _(one.summary), groups, first["shown"], _script(data), _lookup(one, units), [_(t) for t in one.formulas],
-               [_(t) for t in one.limits], [_(t) for t in one.sources],
-               [_(f.title) for f in one.fields if f.kind == "object"])
+    return Use(one.id, name, _slug(name), _(one.question), _(one.summary), groups, delivered, _script(data),
+               _lookup(one, units), [_(t) for t in one.formulas], [_(t) for t in one.limits],
+               [_(t) for t in one.sources], [_(f.title) for f in one.fields if f.kind == "object"])
 
 
 def _slug(name: str) -> str:

@@ -49,7 +49,7 @@ function list(texts) {
 function figures(large) {
   return filled(make("dl", "figures"), large.map(({ title, value, unit, range }) => {
     const name = make("dt", "", title);
-    if (range) name.append(make("span", "", `${range} ${unit}`));
+    if (range) name.append(" ", make("span", "", `${range} ${unit}`));
     const number = make("dd", [...value, ...unit].length > 7 ? "long" : "", value);
     if (unit) number.append(" ", make("small", "", unit));
     return filled(make("div"), [name, number]);
