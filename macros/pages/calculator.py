@@ -226,7 +226,11 @@ class _Boxes:
         given = self.inputs.get(f.name) or []
         given = given or [{}] * f.least
         main = {name for row in given for name in row} or {inner.name for inner in f.fields if inner.required}
-        main = set([inner.name for inner in f.fields if inner.name in main][:3]) or {f.fields[0].name}
+        seen = [inner for inner in f.fields if inner.name in main]
+        # There is room for three: what counts goes before what only says more.
+        numbers = [inner.name for inner in seen if inner.kind in ("quantity", "number", "integer", "decimal")]
+        main = {*[inner.name for inner in seen][:1], *numbers[:2]} if len(seen) > 3 else {inner.name for inner in seen}
+        main = main or {f.fields[0].name}
         row = _(f.row_title or f.title)
         return Rows(f, _(f.title), row,
                     tuple(tuple(self._box(inner, f"{f.name}/{n}/{inner.name}", one.get(inner.name, inner.default))
