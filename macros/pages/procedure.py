@@ -35,6 +35,7 @@ class Shown:
     state: list[Said]
     live: bool
     figure_beside: bool = False
+    drawn_at: "Shown | None" = None  # an earlier step of the page, where the same drawing stands
     calculator: Any = None
 
 
@@ -113,6 +114,7 @@ def _stretches(site: Site, procedure: Procedure, steps: list[Shown], drawn: OneP
     made: list[Stretch] = []
     waiting = iter(steps)
     letters = iter(ascii_uppercase)
+    drawn_at: dict[str, Shown] = {}
     for heading, items in _parts(procedure):
         has_calculator = any(isinstance(item, Step) and item.calculator for item in items)
         stretch = Stretch()
@@ -124,7 +126,10 @@ def _stretches(site: Site, procedure: Procedure, steps: list[Shown], drawn: OneP
                 held.append(("message", site.handbook.messages[item.message]))
                 continue
             shown = next(waiting)
-            shown.figure_beside = bool(item.figure) and not has_calculator
+            shown.drawn_at = drawn_at.get(item.figure)
+            if item.figure:
+                drawn_at.setdefault(item.figure, shown)
+            shown.figure_beside = bool(item.figure) and shown.drawn_at is None and not has_calculator
             if shown.figure_beside and any(kind == "step" for kind, _item in stretch.items):
                 made.append(stretch)  # so that the drawing stands level with its step
                 stretch = Stretch(goes_on=True)

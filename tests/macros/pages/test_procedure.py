@@ -132,10 +132,20 @@ def test_each_calculator_and_drawing_of_a_step_stands_on_its_page(site: Site, tr
         uses = [f"{procedure.id}/{step.id}" for step in procedure.steps if step.calculator]
         assert [one.get("data-use") for one in tree.with_class("calc")] == uses
         used += len(uses)
-        figures = [step.figure for step in procedure.steps if step.figure] + [procedure.figure] * bool(procedure.figure)
+        figures = {step.figure for step in procedure.steps if step.figure}
         drawn = [svg for svg in tree.tags("svg") if "dw" in svg.classes and not _inside(svg, "answer")]
-        assert len(drawn) == len(figures), procedure.id
+        assert len(drawn) == len(figures) + bool(procedure.figure), procedure.id
     assert used >= 2
+
+
+def test_a_drawing_of_several_steps_is_drawn_once_and_then_named(site: Site, trees: dict[str, Element]):
+    for procedure, tree in procedures(site, trees):
+        first: dict[str, Step] = {}
+        for step, section in zip(procedure.steps, tree.with_class("step"), strict=True):
+            if step.figure in first:
+                assert f"#step-{first[step.figure].id}" in [link.get("href") for link in section.tags("a")]
+            elif step.figure:
+                first[step.figure] = step
 
 
 def _inside(element: Element, name: str) -> bool:
