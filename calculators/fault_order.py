@@ -166,7 +166,7 @@ def _why(faults: _Faults, p, check: int) -> str:
     if best is None:
         return ""
     _gain, number, i, before, now = best
-    return _("If the result is {result}, {cause} goes from {before} to {now} %.").format(
+    return _("If the result is “{result}”, {cause} goes from {before} to {now} %.").format(
         result=faults.results[check][number], cause=faults.titles[faults.causes[i]],
         before=q.write(before * 100, decimals=0), now=q.write(now * 100, decimals=0))
 

@@ -32,6 +32,7 @@ def verbs() -> dict[str, str]:
         "check": _("check the content and list every problem"),
         "test": _("run the tests"),
         "calc": _("answer one calculation on the command line"),
+        "counts": _("put a company's own job counts (CSV) into symptoms.yml"),
     }
 
 
@@ -59,7 +60,10 @@ def parser() -> argparse.ArgumentParser:
         name: group.add_parser(name, help=says, description=says, allow_abbrev=False)
         for name, says in verbs().items()
     }
-    for name in ("serve", "build", "check"):
+    made["counts"].add_argument(
+        "file", metavar=_("FILE"), type=Path, help=_("CSV with the columns symptom, cause, count and, if known, minutes")
+    )
+    for name in ("serve", "build", "check", "counts"):
         made[name].add_argument(
             "--content",
             metavar=_("DIR"),
@@ -144,6 +148,8 @@ def run(chosen: argparse.Namespace) -> int:
         from macros import serve
 
         return serve.run(chosen.content, chosen.port)
+    if chosen.verb == "counts":
+        return counts(chosen.file, chosen.content)
     from macros import testing
 
     return testing.run(chosen.no_browser, chosen.rest)
@@ -178,3 +184,23 @@ def check(content: Path, as_json: bool) -> int:
 def _plain(value: object) -> object:
     """A problem's value as JSON takes it."""
     return value if value is None or isinstance(value, (str, int, float, bool)) else str(value)
+
+
+def counts(file: Path, content: Path) -> int:
+    """Update the shares and minutes of causes; 1 when a row cannot be taken, and then nothing is changed."""
+    from macros import counts as counting
+
+    try:
+        said = counting.update(file, content / "symptoms.yml")
+    except counting.Refused as refused:
+        for line in refused.lines:
+            print(line, file=sys.stderr)
+        say(_("Nothing was changed."))
+        return 1
+    except OSError as error:
+        raise Stop(_("{file} cannot be read or written: {why}.").format(
+            file=error.filename or file, why=error.strerror or error)) from None
+    for line in said:
+        print(line)
+    say(_("{number} figures changed in {file}.").format(number=len(said), file=content / "symptoms.yml"))
+    return 0

@@ -16,12 +16,15 @@ def likely(symptom: Symptom, check: str, cause: str) -> dict[str, float]:
 
 
 def faults(symptom: Symptom) -> dict[str, Any]:
-    """The field `faults` of `fault-order`: causes with weights and minutes, checks with minutes and shares."""
+    """The field `faults` of `fault-order`: causes with weights and minutes, checks with minutes and shares.
+
+    Results go by their words, so that the calculator's sentences can be read aloud.
+    """
     return {
         "causes": [{"cause": name, "title": cause.title, "weight": float(cause.share), "minutes": float(cause.minutes)}
                    for name, cause in symptom.causes.items()],
         "checks": [{"check": name, "title": check.title, "minutes": float(check.minutes), "likely": [
-            {"cause": cause, "result": result, "share": round(percent / 100, 6)}
+            {"cause": cause, "result": check.results[result], "share": round(percent / 100, 6)}
             for cause in symptom.causes for result, percent in likely(symptom, name, cause).items()]}
             for name, check in symptom.checks.items()],
     }

@@ -5,6 +5,7 @@ from functools import partial
 from typing import Any
 
 from macros.model import Symptom
+from macros.pages import path
 from macros.pages.drawings import OnePage
 from macros.pages.site import Link, Page, Site
 from macros.words import _
@@ -23,4 +24,6 @@ def pages(site: Site) -> Iterator[Page]:
 
 
 def _context(site: Site, symptom: Symptom, _drawn: OnePage) -> dict[str, Any]:
-    return {"symptom": symptom, "procedures": [site.handbook.procedures[one] for one in symptom.go]}
+    return {"symptom": symptom, "procedures": [site.handbook.procedures[one] for one in symptom.go],
+            "path": path.first(symptom), "path_data": path.data(site.handbook, symptom),
+            "chart": path.chart(symptom), "percent": path.percent}

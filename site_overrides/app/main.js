@@ -4,6 +4,7 @@ import { load } from "./words.js";
 const BEHAVIOURS = [
   ["[data-machines], [data-machine-name]", "machine"],
   ["[data-calculator]", "calculator"],
+  ["[data-path]", "path"],
   ["[data-ticks]", "tick"],
   ["[data-remember], [data-recent]", "recent"],
   ["[data-find]", "find"],
