@@ -239,10 +239,8 @@ class Calculator {
   }
 
   #refuse(refused) {
-    for (const field of this.form.form.querySelectorAll(".refused")) {
-      field.classList.remove("refused");
-      field.querySelector(":scope > .why")?.remove();
-    }
+    for (const why of this.form.form.querySelectorAll(".why")) why.remove();
+    for (const field of this.form.form.querySelectorAll(".refused")) field.classList.remove("refused");
     for (const box of this.form.form.querySelectorAll("[aria-invalid]")) {
       box.removeAttribute("aria-invalid");
       describe(box, box.dataset.why, false);
@@ -250,20 +248,20 @@ class Calculator {
     for (const one of refused) this.#refuseOne(one);
   }
 
-  #refuseOne({ field, got, takes }) {
+  #refuseOne({ field, got, takes, text }) {
     // In a form that was just cleared, what is still to be typed is said in the answer's place alone.
     if (this.cleared && this.form.value(field) === "") return;
     const place = this.#place(field);
     place.classList.add("refused");
-    const id = `${this.element.dataset.use || this.data.id}-${field}-why`.replace(/[^\w-]/g, "-");
-    const why = place.querySelector(":scope > .why") || place.appendChild(make("p", "why"));
-    why.id = id;
-    const words = _("{got} was given. Takes {takes}.", { got, takes });
-    why.textContent = why.textContent ? `${why.textContent} ${words}` : words;
+    // In a row the columns are narrow: it is said under the whole row, and names its column.
+    const row = place.closest("[data-row]");
+    const why = make("p", "why", row ? text : _("{got} was given. Takes {takes}.", { got, takes }));
+    why.id = `${this.element.dataset.use || this.data.id}-${field}-why`.replace(/[^\w-]/g, "-");
+    (row || place).append(why);
     for (const box of this.form.boxes().get(field) || []) {
       box.setAttribute("aria-invalid", "true");
-      box.dataset.why = id;
-      describe(box, id, true);
+      box.dataset.why = why.id;
+      describe(box, why.id, true);
     }
   }
 
