@@ -81,9 +81,9 @@ def _stays(file: File, content: Path, own: Path) -> bool:
     """Whether a file of the content, of site_overrides or of the theme is published."""
     source = Path(file.abs_src_path or "").resolve()
     if file.src_dir and Path(file.src_dir).resolve() == content:
-        # A link in the folder could lead anywhere; YAML holds costs; drawings stand inside the pages.
+        # A link in the folder could lead anywhere; YAML holds costs; drawings stand inside the pages, guides become pages.
         return (source.is_relative_to(content) and source.suffix.lower() in PUBLISHED
-                and not file.src_uri.startswith("drawings/"))
+                and not file.src_uri.startswith(("drawings/", "guides/")))
     # Of the theme nothing is loaded; of our own the style sheets are published as one.
     return source.is_relative_to(own) and source.suffix not in (".css", ".json", ".map") and source.name != "package.json"
 

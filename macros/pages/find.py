@@ -22,7 +22,7 @@ def _context(site: Site, _drawn: OnePage) -> dict[str, Any]:
     procedures = [(group.title, [p for p in of_kind.get("procedure", []) if p.back.url == f"#do-{id}"])
                   for id, group in book.groups.items()]
     return {"seen": of_kind.get("seen", []), "groups": [one for one in procedures if one[1]],
-            "calculators": of_kind.get("calculator", []), "machines": of_kind.get("machine", []),
+            "calculators": of_kind.get("calculator", []), "guides": of_kind.get("guide", []), "machines": of_kind.get("machine", []),
             "parts": of_kind.get("part", [])}
 
 

@@ -14,7 +14,8 @@ def pages(site: Site) -> Iterator[Page]:
     def context(_drawn: OnePage) -> dict[str, Any]:
         book = site.handbook
         groups = [(id, group, [p for p in book.procedures.values() if p.group == id]) for id, group in book.groups.items()]
-        return {"columns": columns(len(book.symptoms)), "groups": [one for one in groups if one[2]],
+        guides = [page for page in site.pages.values() if page.kind == "guide"]
+        return {"guides": guides, "columns": columns(len(book.symptoms)), "groups": [one for one in groups if one[2]],
                 "calculators": [(one.id, _(one.question)) for one in calculators()]}
 
     yield Page("", "home", site.handbook.name, context, Link("", _("the floor")))
