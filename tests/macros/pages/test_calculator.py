@@ -7,7 +7,7 @@ import pytest
 
 from calculators import REGISTER, calculate, calculator
 from calculators.present import shown
-from macros.pages.calculator import _text
+from macros.pages.calculator import _script, _text
 from macros.pages.site import Site
 from macros.rules.calculators import filled
 from tests.macros.pages.conftest import SMALL, made, rendered
@@ -253,3 +253,12 @@ def test_a_machine_whose_figures_do_not_fit_the_example_leaves_it_as_it_is():
 def test_a_quantity_stands_in_its_box_in_the_unit_beside_it(given: object, unit: str, text: str):
     field = next(f for f in calculator("wheel-adjust").fields if f.name == "free_length")
     assert _text(field, given, unit) == text
+
+
+def test_nothing_in_a_pages_data_can_end_the_script_it_stands_in(html: dict[str, str]):
+    odd = {"text": "</script><!--<script>&amp;]]>\u2028"}
+    assert not set(_script(odd)) & set("<>&")
+    assert json.loads(_script(odd)) == odd
+    for url, text in html.items():
+        for data in text.split('class="calc-data">')[1:]:
+            assert not set(data.partition("</script>")[0]) & set("<>&"), url
