@@ -3,6 +3,8 @@
 ``python -m macros.check DIR`` prints the problems; ``handbook.py check`` is the same with more choices.
 """
 
+import io
+import os
 import sys
 from pathlib import Path
 
@@ -35,11 +37,16 @@ def _file_order(name: str) -> tuple[int, str]:
 
 def main(arguments: list[str]) -> int:
     """Print the problems of a content folder; 0 when there are none."""
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        sys.stdout.reconfigure(errors="backslashreplace")  # content may hold what this terminal cannot show
     content = Path(arguments[0] if arguments else "content")
     _handbook, problems = load_and_check(content)
-    for problem in problems:
-        print(problem.with_source(content.resolve().parent))
-    print(_("{number} problems").format(number=len(problems)))
+    try:
+        for problem in problems:
+            print(problem.with_source(content.resolve().parent))
+        print(_("{number} problems").format(number=len(problems)), flush=True)
+    except BrokenPipeError:  # the reader has seen enough
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     return 1 if problems else 0
 
 

@@ -33,8 +33,8 @@ def read(handbook: Handbook) -> tuple[dict[str, Guide], list[Problem]]:
     guides, problems = {}, []
     for path in sorted(folder.glob("*.md")) if folder.is_dir() else ():
         name = printable(f"{root.name}/guides/{path.name}")
-        if not path.resolve().is_relative_to(root):
-            continue  # said by the reading of the folder
+        if not path.is_file() or not path.resolve().is_relative_to(root):
+            continue  # a link that leads out is said by the reading of the folder
         try:
             text = path.read_bytes()[:MOST_BYTES + 1].decode("utf-8-sig")
         except OSError as error:

@@ -8,6 +8,10 @@ from pathlib import Path
 from macros.words import _
 
 
+#: How far into a file the line of a problem is looked for, in bytes.
+MOST_SHOWN = 1_000_000
+
+
 @dataclass(frozen=True, order=True)
 class At:
     """A place in a file of the content: path relative to the content folder's parent, line and column from 1."""
@@ -50,8 +54,12 @@ class Problem:
 
     def with_source(self, root: Path) -> str:
         """The problem, the line it stands in and a caret under the place; `root` holds the content folder."""
+        path = root / self.file
         try:
-            lines = (root / self.file).read_bytes().decode("utf-8", "replace").splitlines()
+            if path.is_symlink() or not path.is_file():  # a link may lead out of the content, a pipe never ends
+                return str(self)
+            with path.open("rb") as file:
+                lines = file.read(MOST_SHOWN).decode("utf-8", "replace").splitlines()
             source = lines[self.line - 1]
         except (OSError, IndexError, ValueError):
             return str(self)

@@ -46,8 +46,9 @@ def walk(handbook: Handbook) -> Walk:
 
 
 def depths(handbook: Handbook) -> dict[str, int]:
-    """How deep each procedure runs others; one that has no end (a loop, an unknown procedure) is left out."""
-    runs = {name: {to for to, _at in procedure.runs()} for name, procedure in handbook.procedures.items()}
+    """How deep each procedure runs others; what has no end (a loop, an unknown procedure, no step) is left out."""
+    runs = {name: {to for to, _at in procedure.runs()} for name, procedure in handbook.procedures.items()
+            if procedure.steps}
     run_by: dict[str, list[str]] = {}
     for name, targets in runs.items():
         for target in targets:

@@ -1,19 +1,25 @@
 """Broken content: each kind of problem with its place, its words and what to do, on both parsers."""
 
+import ast
 import os
 import random
 import shutil
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from calculators import calculators
+from macros import model
 from macros.check import load_and_check
+from macros.fields import KINDS, declared
 from macros.load import LOADERS, MOST_BYTES, parse
 from macros.problems import Problem
 
 from .contents import DEMO, SMALL, changed
 
+ROOT = Path(__file__).parents[2]
 SURVEY, SAFE = "procedures/survey.yml", "procedures/make-safe.yml"
 
 #: file, what is replaced, by what, and the problems: (file, line, rule, words that it must hold).
@@ -35,6 +41,10 @@ BROKEN = [
     (SURVEY, "{go: make-safe}", "{to: d}", [(SURVEY, 14, "unknown-step", "There are: a, b, c.")]),
     (SURVEY, "done_when", "don_when", [(SURVEY, 1, "missing-key", 'The key "done_when" is missing'),
                                        (SURVEY, 6, "unknown-key", 'Did you mean "done_when"?')]),
+    (SURVEY, "group: find", "group: fnd", [(SURVEY, 2, "unknown-group", 'Did you mean "find"?')]),
+    (SURVEY, "minutes: 2", "minutes: 2\nmachines: [n]", [(SURVEY, 5, "unknown-machine", "There are: m.")]),
+    (SAFE, "steps:", "steps:\n  - part: A\nnext:", [
+        (SAFE, 7, "no-steps", "at least one step"), (SAFE, 10, "type", "a list, each item the id of a procedure")]),
     (SURVEY, "minutes: 2", "minutes: two", [(SURVEY, 4, "type", "a whole number from 1 to 1000")]),
     (SURVEY, "minutes: 2", "minutes: 010\nminutes: 3", [(SURVEY, 5, "duplicate-key", "first in line 4")]),
     (SURVEY, "reviewed: 2026-11-01", "reviewed: 2026-13-01", [(SURVEY, 7, "type", "such as 2026-11-25")]),
@@ -221,3 +231,29 @@ def test_damaged_demo_content_never_ends_in_a_traceback(tmp_path, seed):
         path.write_bytes(bytes(raw))
     _handbook, problems = load_and_check(content)
     assert all(str(p) for p in problems)
+
+
+def test_each_rule_has_a_broken_sample():
+    """Every rule that the sources name is broken by a sample here, or named by another test."""
+    named = set()
+    for path in [*ROOT.glob("macros/*.py"), *ROOT.glob("macros/rules/*.py")]:
+        for call in (node for node in ast.walk(ast.parse(path.read_text())) if isinstance(node, ast.Call)):
+            name = getattr(call.func, "id", getattr(call.func, "attr", ""))
+            place = {"Problem": 1, "refuse": 1, "_refuse": 1, "_say": 1, "_need": 3}.get(name)
+            if place is not None and len(call.args) > place and isinstance(call.args[place], ast.Constant):
+                named.add(call.args[place].value)
+    named |= {f"unknown-{to}" for to in KINDS if to != "own"}
+    samples = {rule for _file, _old, _new, problems in BROKEN for _f, _line, rule, _words in problems}
+    tests = "".join(path.read_text() for path in Path(__file__).parent.rglob("test_*.py"))
+    assert len(named) >= 40
+    assert {rule for rule in named - samples if f'"{rule}"' not in tests} == set()
+
+
+def test_every_figure_that_a_calculator_takes_from_a_machine_is_known_to_the_model():
+    for one in calculators():
+        for field in one.fields:
+            section, _dot, name = field.machine.partition(".")
+            if section == "handbook":
+                assert name in declared(model.HandbookHead), field.machine
+            elif section:
+                assert name in model.FIGURES.get(section, {}), f"{one.id}: {field.machine}"
