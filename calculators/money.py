@@ -39,7 +39,7 @@ def times(*factors: Decimal) -> Decimal:
 
 def less(amount: Decimal, percent: Decimal) -> Decimal:
     """`amount` less a discount in percent."""
-    return times(amount, CONTEXT.divide(Decimal(100) - percent, Decimal(100)))
+    return times(amount, CONTEXT.divide(CONTEXT.subtract(Decimal(100), percent), Decimal(100)))
 
 
 def share(amount: Decimal, percent: Decimal) -> Decimal:
@@ -49,15 +49,15 @@ def share(amount: Decimal, percent: Decimal) -> Decimal:
 
 def price_for_margin(cost: Decimal, margin: Decimal) -> Decimal:
     """The price at which `margin` percent of it is kept: cost / (1 - margin). Margin is not markup."""
-    return CONTEXT.divide(times(cost, Decimal(100)), Decimal(100) - margin)
+    return CONTEXT.divide(times(cost, Decimal(100)), CONTEXT.subtract(Decimal(100), margin))
 
 
 def tax_within(gross: Decimal, percent: Decimal) -> Decimal:
     """The tax held in a price that includes it: gross * r / (100 + r)."""
-    return CONTEXT.divide(times(gross, percent), Decimal(100) + percent)
+    return CONTEXT.divide(times(gross, percent), CONTEXT.add(Decimal(100), percent))
 
 
 def written(amount: Decimal) -> str:
     """An amount for a person: thin spaces between thousands, a minus sign, a decimal point."""
-    text = f"{abs(amount):,f}".replace(",", "\u202f")
+    text = f"{amount.copy_abs():,f}".replace(",", "\u202f")
     return ("\u2212" if amount < 0 else "") + text
