@@ -12,6 +12,8 @@ from calculators import calculate
 from calculators.battery_charge import CHARGE_TABLE, charge_of, corrected, peukert_time
 from calculators.quantity import to_si
 
+from .outside import held
+
 ROWS = {(row["case"], row["inputs"]): float(row["expected"])
         for row in csv.DictReader((Path(__file__).parents[1] / "reference/battery.csv").open())
         if row["expected"].replace(".", "").isdigit()}
@@ -23,12 +25,14 @@ def cells(*gravities, **more):
 
 @pytest.mark.parametrize("gravity", ["1.265", "1.190"])
 def test_charge_at_80_fahrenheit_is_the_published_table(gravity):
+    held("battery-charge", "charge", "published: common flooded lead-acid table", gravity=float(gravity))
     percent = ROWS["state of charge from specific gravity at 80 degF", gravity]
     assert cells(float(gravity))["figures"]["charge"]["value"] == pytest.approx(percent / 100)
 
 
 @pytest.mark.parametrize("read, fahrenheit", [(1.250, 50), (1.250, 110)])
 def test_correction_is_the_published_one(read, fahrenheit):
+    held("battery-charge", "mean_gravity spread", "published: 0.004 per 10 degF", fahrenheit=fahrenheit)
     expected = ROWS["specific gravity corrected to 80 degF", f"{read:.3f} read at {fahrenheit} degF"]
     assert corrected(read, to_si(fahrenheit, "temperature", "degF")) == pytest.approx(expected, abs=1e-9)
 
@@ -42,6 +46,7 @@ def test_correction_agrees_with_the_celsius_rule():
 @settings(derandomize=True, max_examples=300)
 @given(st.floats(1.0, 1.4), st.floats(1.2, 1.35))
 def test_charge_is_linear_interpolation(gravity, full):
+    held("battery-charge", "charge", "numpy: interp", gravity=gravity, full=full)
     # Oracle: numpy.interp on the same published points, moved to the full gravity.
     shift = full - 1.265
     expected = numpy.interp(gravity, [g + shift for g, _c in CHARGE_TABLE], [c for _g, c in CHARGE_TABLE])
@@ -51,6 +56,7 @@ def test_charge_is_linear_interpolation(gravity, full):
 @settings(derandomize=True, max_examples=200)
 @given(st.floats(1, 2000), st.floats(1, 100), st.floats(0.1, 500), st.floats(1, 2))
 def test_peukert_keeps_its_law(capacity_ah, hours, current, k):
+    held("battery-charge", "run_time run_time_full", "Peukert: I^k t is constant", current=current, k=k)
     # Peukert: I^k * t is the same for every current; at the rated current the rated hours come back.
     capacity, seconds = capacity_ah * 3600, hours * 3600
     rated = capacity / seconds

@@ -14,6 +14,8 @@ from scipy import optimize, stats
 from calculators import calculate, calculator, edge_life
 from tests.calculators.laws import answered, odd_inputs, refusals
 
+from .outside import held
+
 UNITS = pint.UnitRegistry()
 ID = "edge-life"
 EXAMPLE = calculator(ID).example
@@ -67,6 +69,7 @@ def test_the_dates_of_the_worked_example():
 @FIXED
 @given(readings=growing, limit=st.floats(0.5, 5))
 def test_fit_and_range_agree_with_scipy(readings, limit):
+    held("edge-life", "edge_hours hours_left used_share straight_line_hours", "scipy: curve_fit and stats.t", limit=limit)
     # Oracle: scipy.optimize.curve_fit (covariance from the residuals) and scipy.stats.t.
     hours, flats = (np.array(column) for column in zip(*readings, strict=True))
     (a,), ((variance,),) = optimize.curve_fit(lambda t, a: a * np.sqrt(t), hours, flats, p0=[0.1], xtol=1e-14,
@@ -170,6 +173,7 @@ def test_the_answer_does_not_depend_on_order_or_units(readings, limit, order):
 @given(days=st.integers(0, 9000), week=st.floats(1, 168), lead=st.integers(0, 200),
        start=st.dates(datetime.date(1990, 1, 1), datetime.date(2100, 1, 1)))
 def test_dates_are_the_last_whole_days_before_the_limit(days, week, lead, start):
+    held("edge-life", "dates blade_hours_left", "exact fractions", week=week, lead=lead)
     # One reading at half the width leaves three times its hours; Python's own calendar is the oracle.
     hours = days / 7 * week / 3
     assume(0.5 <= hours <= 40000)

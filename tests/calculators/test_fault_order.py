@@ -14,6 +14,8 @@ from calculators import diagnosis as d
 from calculators.fault_order import CALCULATOR, _likely
 from calculators.form import Refused, read
 
+from .outside import held
+
 REFERENCE = list(csv.DictReader((Path(__file__).parents[1] / "reference/fault_order.csv").open()))
 
 
@@ -34,6 +36,7 @@ def one_to_one(probabilities, minutes):
 
 
 def test_the_published_order_by_minutes_over_probability():
+    held("fault-order", "checks", "published: Kalagnanam and Henrion, reference/fault_order.csv")
     row = REFERENCE[0]  # Kalagnanam & Henrion: order 3, 2, 1; 10.0 minutes
     order, minutes = d.ratio_order(numbers(row["probabilities"]), numbers(row["minutes"]))
     assert [i + 1 for i in order] == [3, 2, 1] and minutes == pytest.approx(10.0)
@@ -50,6 +53,7 @@ def test_the_last_cause_needs_no_check():
 @settings(derandomize=True, max_examples=60)
 @given(st.lists(st.tuples(st.integers(1, 50), st.integers(1, 30)), min_size=2, max_size=6))
 def test_one_to_one_checks_against_every_order(pairs):
+    held("fault-order", "expected_minutes", "every order of the checks", causes=len(pairs))
     weights, minutes = zip(*pairs, strict=True)
     total = sum(weights)
     # Oracle: every order of all checks but the last cause's, which elimination names.
@@ -96,6 +100,7 @@ def _remedies_by_every_order(p, remedies):
 
 @pytest.mark.parametrize("seed", range(12))
 def test_small_tables_against_exhaustive_search_over_all_policies(seed):
+    held("fault-order", "expected_minutes expected_minutes_by_habit", "exhaustive search over all policies", seed=seed)
     rng = random.Random(seed)
     table = random_table(rng, rng.randint(2, 4), rng.randint(1, 4), rng.choice((2, 3)))
     left = frozenset(range(len(table.checks)))
@@ -123,6 +128,7 @@ def test_one_step_of_look_ahead_stays_near_the_exact_order(monkeypatch, seed):
 @settings(derandomize=True, max_examples=100)
 @given(st.data())
 def test_posterior_is_bayes_in_exact_fractions(data):
+    held("fault-order", "top_probability causes", "exact fractions: Bayes")
     causes = data.draw(st.integers(2, 5))
     weights = data.draw(st.lists(st.integers(1, 99), min_size=causes, max_size=causes))
     shares = data.draw(st.lists(st.lists(st.integers(1, 99), min_size=causes, max_size=causes), min_size=1, max_size=4))

@@ -14,6 +14,7 @@ from scipy.optimize import brentq
 from calculators import calculate
 
 from . import laws
+from .outside import held
 
 ROWS = list(csv.DictReader((Path(__file__).parents[1] / "reference/leak.csv").open()))
 MOTOR = {"sealed_vacuum": "20 kPa", "open_flow": "150 m3/h"}
@@ -27,11 +28,13 @@ def ask(**inputs):
 @pytest.mark.parametrize("row", [r for r in ROWS if r["case"].startswith("sealed vacuum left")],
                          ids=lambda r: f"{r['hole_mm']} mm")
 def test_vacuum_left_is_the_published_row(row):
+    held("leak-size", "vacuum vacuum_share", "published: reference/leak.csv", hole=float(row["hole_mm"]))
     answer = ask(hole=f"{row['hole_mm']} mm", **MOTOR)
     assert answer["figures"]["vacuum"]["value"] == pytest.approx(float(row["expected"]), abs=5e-4)
 
 
 def test_water_column_is_the_published_row():
+    held("leak-size", "water_lift", "published: reference/leak.csv")
     # reference/leak.csv: 10 kPa holds 1.0216 m of water at 20 degC.
     lift = ask(vacuum="10 kPa", **MOTOR)["figures"]["water_lift"]["value"]
     assert lift == pytest.approx(1.0216, abs=5e-5)
@@ -40,6 +43,7 @@ def test_water_column_is_the_published_row():
 @settings(derandomize=True, max_examples=200)
 @given(st.floats(1, 60), st.floats(2, 40), st.floats(20, 400), st.floats(0.4, 1), st.floats(0, 3000), st.floats(-10, 45))
 def test_balance_against_scipy(hole, sealed, open_flow, cd, altitude, celsius):
+    held("leak-size", "vacuum leak_flow hole", "scipy: brentq; fluids: ATMOSPHERE_1976", hole=hole, sealed=sealed, open_flow=open_flow, altitude=altitude)
     # Oracles: fluids' standard atmosphere for the density, scipy's brentq for where motor and hole meet.
     answer = ask(hole=hole, sealed_vacuum=sealed, open_flow=open_flow, discharge_coefficient=cd, altitude=altitude,
                  air_temperature=celsius)
@@ -59,6 +63,7 @@ def test_balance_against_scipy(hole, sealed, open_flow, cd, altitude, celsius):
 @settings(derandomize=True, max_examples=100)
 @given(st.floats(1, 20), st.floats(0.5, 15))  # within the motors that are taken, up to 2000 m3/h
 def test_the_range_holds_the_orifice_of_iso_5167(hole, vacuum):
+    held("leak-size", "hole area", "fluids: ISO 5167 orifice", hole=hole, vacuum=vacuum)
     # Oracle: fluids' ISO 5167 orifice in a wide pipe, which has its own coefficient and expansion of the air.
     mass = fluids.flow_meter.differential_pressure_meter_solver(
         D=1.0, D2=hole * 1e-3, rho=1.2, mu=1.81e-5, k=1.4, P1=101325.0, P2=101325.0 - vacuum * 1e3,

@@ -13,6 +13,8 @@ from hypothesis import strategies as st
 
 from calculators import answer_json, calculate, calculator, private, shown
 
+from .outside import held
+
 ROWS = list(csv.DictReader((Path(__file__).parents[1] / "reference/money.csv").open()))
 
 
@@ -40,6 +42,7 @@ def half_up(value: Fraction, places: int = 2) -> Fraction:
 # ---- published values (reference/money.csv) ----
 
 def test_price_from_margin():
+    held("parts-cost", "net markup_share margin_share cost", "published: reference/money.csv")
     answer = ask(lines=[{"part": "cap", "cost": "100"}], target_margin=25, audience="office")
     assert answer["figures"]["net"]["value"] == row("price from margin", "cost 100, margin 25 %")
     markup = answer["figures"]["markup_share"]["value"] * 100
@@ -55,6 +58,7 @@ def test_half_is_rounded_away_from_zero(price):
 
 
 def test_tax_per_line_and_on_the_total():
+    held("parts-cost", "tax", "published: EN 16931 BR-CO-17")
     lines = [{"part": p, "price": "9.99"} for p in "abc"]
     per_line, total = row("tax per line / on the total", "3 lines of 9.99 at 8.25 %").split(" / ")
     assert ask(lines=lines, tax_rate="8.25", tax_on="line")["figures"]["tax"]["value"] == per_line
@@ -78,6 +82,7 @@ def text(value: Fraction) -> str:
 @given(st.lists(LINE, min_size=1, max_size=8), st.integers(0, 800), MONEY, MONEY, PERCENT, PERCENT,
        st.sampled_from(("total", "line")), st.booleans())
 def test_money_against_exact_fractions(lines, quarter_hours, rate, call_out, discount, tax, tax_on, inclusive):
+    held("parts-cost", "gross net tax parts labour call_out", "exact fractions, half away from zero", lines=len(lines), tax=float(tax))
     answer = ask(lines=[{"part": "x", "price": text(p), "quantity": n, "discount": text(d)} for p, n, d in lines],
                  labour_hours=text(Fraction(quarter_hours, 4)), labour_rate=text(rate), call_out=text(call_out),
                  discount=text(discount), tax_rate=text(tax), tax_on=tax_on, prices_include_tax=inclusive)

@@ -10,6 +10,8 @@ from hypothesis import strategies as st
 
 from calculators import calculate
 
+from .outside import held
+
 ureg = pint.UnitRegistry()
 
 
@@ -20,6 +22,8 @@ def ask(**inputs):
 @settings(derandomize=True, max_examples=200)
 @given(st.integers(1000, 100000), st.integers(0, 100000), st.integers(0, 400), st.integers(1, 5000))
 def test_share_and_film_with_their_bounds(laid, recovered, u, area):
+    held("recovery-rate", "recovered_share", "exact fractions over every corner", laid=laid, u=u)
+    held("recovery-rate", "film left_per_area", "pint", area=area)
     assume(recovered <= laid)
     answer = ask(laid=f"{laid} mL", recovered=f"{recovered} mL", uncertainty=f"{u} mL", area=area)
     part = answer["figures"]["recovered_share"]
@@ -39,6 +43,7 @@ def test_water_weighed_is_water_measured():
 
 
 def test_flow_lifted():
+    held("recovery-rate", "litres_per_minute", "by hand")
     # 50 m2 at 0.9 m and 1 m/s take 55.6 s; 9 L in that time (by hand).
     found = ask(laid=10, recovered=9, area=50, width="90 cm", speed="1 m/s")["figures"]["litres_per_minute"]
     assert found == {"value": pytest.approx(9 / (50 / 0.9) * 60), "unit": "L/min"}

@@ -17,6 +17,8 @@ from scipy.optimize import brentq
 from calculators import answer_json, calculate, describe, present
 from tests.calculators.surveys import CALC, GRADES, ID, MOTOR, STATIONS, answer, named, survey
 
+from .outside import held
+
 FIXED = settings(derandomize=True, max_examples=200, deadline=None, database=None)
 LEAK = list(csv.DictReader((Path(__file__).parents[1] / "reference" / "leak.csv").open(encoding="utf-8")))
 EXAMPLES = dict(CALC.examples) | {"worked": CALC.example}
@@ -50,6 +52,7 @@ def test_worked_example() -> None:
 
 def test_published_two_holes() -> None:
     """leak.csv: 8.000 then 6.000 mm."""
+    held("suction-drop", "hole", "published: leaks add, reference/leak.csv")
     row, = (row for row in LEAK if row["case"].startswith("two holes from three readings"))
     p = [float(x) / 1e3 for x in row["pressure_pa"].split(",")]
     rows = answer(*p, uncertainty=0)["tables"]["segments"]
@@ -72,6 +75,7 @@ def test_published_single_holes() -> None:
 def test_hole_over_the_whole_range(hole: float, bleed: float, sealed: float, open_flow: float) -> None:
     """Oracle: scipy's balance of fan and leaks, hole and bleed of any size; exact readings give the hole
     back."""
+    held("suction-drop", "hole", "scipy: balance of fan line and orifices", hole=hole, sealed=sealed, open_flow=open_flow)
     def left(*holes: float) -> float:
         area = sum(math.pi / 4 * (d * 1e-3) ** 2 for d in holes)
         speed = 0.61 * area * math.sqrt(2 / 1.2) / (open_flow / 3600)
@@ -87,6 +91,7 @@ def test_hole_over_the_whole_range(hole: float, bleed: float, sealed: float, ope
 @given(st.floats(-400, 5000), st.floats(-20, 45), st.floats(0.5, 1.0))
 def test_motor_share_in_any_air(altitude: float, celsius: float, part: float) -> None:
     """Oracle: fluids.ATMOSPHERE_1976 for the pressure, the ideal gas law for the temperature."""
+    held("suction-drop", "motor_share overall_ratio worst_drop", "fluids: ATMOSPHERE_1976", altitude=altitude, celsius=celsius)
     thin = ATMOSPHERE_1976(altitude).P / 101325 * 293.15 / (celsius + 273.15)
     p = 20 * thin * part
     result = answer(p, altitude=altitude, air_temperature=celsius, uncertainty=0.01)
@@ -263,6 +268,7 @@ def test_a_whole_blockage_hides_all_beyond() -> None:
 @pytest.mark.parametrize("known", [True, False])
 def test_resistance_against_a_solved_path(known: bool) -> None:
     """Oracle: scipy solves fan and four resistances; the hose has 7 times its healthy one."""
+    held("suction-drop", "resistance", "scipy: solved path of resistances")
     def path(*r: float) -> list[float]:
         q = brentq(lambda q: 20 * (1 - q / 150) - sum(r) * q * q, 0, 150, xtol=1e-13)
         return [sum(r[i:]) * q * q for i in range(4)]

@@ -13,6 +13,8 @@ from scipy.optimize import brentq
 from calculators import calculate
 from tests.calculators.surveys import ID, MOTOR, STATIONS, named, survey
 
+from .outside import held
+
 SEGMENTS = list(itertools.pairwise(STATIONS))
 
 
@@ -65,6 +67,7 @@ def judged(seed: int, count: int, holes: tuple[float, float], tired: tuple[float
 def test_simulated_leaks_are_found() -> None:
     """Leaks of 5 mm or more with ± 0.25 kPa: stretch right in 97 %, wrong in under 1 %, hole in range in 90
     %."""
+    held("suction-drop", "lost lost_share", "scipy: simulated machines with bowed motors")
     right, wrong, within = judged(11, 1500, (5, 15), (0.85, 1.0))
     assert right >= 0.97 and wrong < 0.01 and within >= 0.90
 
