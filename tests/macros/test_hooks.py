@@ -167,10 +167,10 @@ def test_every_style_sheet_is_in_the_one_that_is_published():
 
 
 def test_what_authors_write_in_markdown_gets_the_same_frame(content: Path, tmp_path: Path):
-    (content / "guides").mkdir()
-    (content / "guides" / "floors.md").write_text("# Kinds of floor\n\nRough ones wear the blade.\n", "utf-8")
+    (content / "workshop").mkdir()
+    (content / "workshop" / "floors.md").write_text("# Kinds of floor\n\nRough ones wear the blade.\n", "utf-8")
     site = build(content, tmp_path / "site")
-    tree = page(site, "guides/floors")
+    tree = page(site, "workshop/floors")
     assert tree.tags("html")[0].get("data-base") == "../../"
     assert tree.tags("h1")[0].text == "Kinds of floor"
     [main] = [one for one in tree.all() if one.get("id") == "main"]
@@ -179,7 +179,7 @@ def test_what_authors_write_in_markdown_gets_the_same_frame(content: Path, tmp_p
 
 
 def test_a_link_that_leads_nowhere_stops_the_build(content: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]):
-    (content / "guides.md").write_text("# Guide\n\n[gone](nothing.md)\n", "utf-8")
+    (content / "workshop.md").write_text("# Guide\n\n[gone](nothing.md)\n", "utf-8")
     with pytest.raises(Stop):
         build(content, tmp_path / "site")
     assert "nothing.md" in capsys.readouterr().err
@@ -215,9 +215,9 @@ def test_a_link_out_of_the_content_is_not_followed(content: Path, tmp_path: Path
 
 
 def test_a_picture_of_the_authors_is_published(content: Path, tmp_path: Path):
-    (content / "guides").mkdir()
-    (content / "guides" / "own.png").write_text("ours", "utf-8")
-    assert (build(content, tmp_path / "site") / "guides" / "own.png").is_file()
+    (content / "workshop").mkdir()
+    (content / "workshop" / "own.png").write_text("ours", "utf-8")
+    assert (build(content, tmp_path / "site") / "workshop" / "own.png").is_file()
 
 
 def test_other_files_beside_the_content_stay_at_home(content: Path, tmp_path: Path):

@@ -6,8 +6,10 @@ import pytest
 
 from macros import guides
 from macros.check import load_and_check
+from macros.pages import guide
 from macros.pages.site import Site
 from tests.macros.contents import DEMO, SMALL
+from tests.macros.pages.dom import parse
 
 
 @pytest.fixture
@@ -56,3 +58,22 @@ def test_every_guide_of_the_demo_has_a_drawing_and_is_found():
     for guide in found.values():
         assert any(kind == "drawing" for kind, _text, _words in guides.parts(guide)), guide.id
         assert guide.says
+
+
+@pytest.mark.parametrize(("written", "stands"), [
+    ("../procedures/survey/", "../../procedures/survey/"), ("../procedures/survey/#step-port", "../../procedures/survey/#step-port"),
+    ("../", "../../"), ("two/", "../../guides/two/"), ("#more", "#more"), ("mailto:a@b.example", "mailto:a@b.example")])
+def test_links_are_written_as_from_the_guides_file(written, stands):
+    assert guide.moved(written) == stands
+
+
+def test_html_in_a_guide_is_shown_as_text(content):
+    (content / "guides/one.md").write_text(
+        "# One\n\nWords with <b onclick='x()'>markup</b>.\n\n<script>alert(1)</script>\n\n<div style='color:red'>x</div>\n")
+    handbook, problems = load_and_check(content)
+    assert problems == []
+    site = Site(handbook)
+    tree = parse(site.render(site.pages["guides/one/"]))
+    assert not tree.tags("script", "div", "b")
+    for text in ("<b onclick='x()'>markup</b>", "<script>alert(1)</script>", "<div style='color:red'>x</div>"):
+        assert text in tree.text
