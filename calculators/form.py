@@ -140,10 +140,13 @@ def _number(given: Any) -> float:
 
 def _within(f: Field, number: float) -> bool:
     # A limit is a round number in the default unit; a converted value may miss it by the last bits.
-    slack = 1e-12 * max(1.0, abs(f.low or 0), abs(f.high or 0))
-    if f.low is not None and (number <= f.low if f.above else number < f.low - slack):
+    if f.low is not None and (number <= f.low if f.above else number < f.low - _slack(f.low)):
         return False
-    return f.high is None or number <= f.high + slack
+    return f.high is None or number <= f.high + _slack(f.high)
+
+
+def _slack(limit: float) -> float:
+    return 1e-12 * max(1.0, abs(limit))
 
 
 def _limited(f: Field, number: float) -> float:
@@ -206,6 +209,8 @@ def _read_decimal(f: Field, given: Any) -> Decimal:
         value = Decimal(text)
     except InvalidOperation:
         raise _Bad from None
+    if f.low is not None and value < Decimal(repr(f.low)) or f.high is not None and value > Decimal(repr(f.high)):
+        raise _Bad  # exact: no conversion, so no slack
     if value.adjusted() > 12 or value.as_tuple().exponent < -12:
         raise _Bad(_("too many digits"))
     return value if value else abs(value)  # never minus zero

@@ -29,7 +29,7 @@ def _object(fields: tuple[Field, ...], example: dict[str, Any]) -> dict[str, Any
         "additionalProperties": False,
         "properties": {f.name: _field(f, example.get(f.name)) for f in fields},
     }
-    required = [f.name for f in fields if f.required and f.default is None]
+    required = [f.name for f in fields if f.default is None and (f.required or f.kind == "list" and f.least)]
     if required:
         schema["required"] = required
     return schema
@@ -68,7 +68,7 @@ def _type(f: Field, example: Any) -> dict[str, Any]:
     if f.kind == "date":
         return {"type": "string", "format": "date"}
     if f.kind in ("text", "thread"):
-        return {"type": "string", "maxLength": LONGEST_TEXT}
+        return {"type": "string", "maxLength": LONGEST_TEXT if f.kind == "text" else q.LONGEST}
     schema: dict[str, Any] = {"type": ["integer" if f.kind == "integer" else "number", "string"]}
     if f.low is not None:
         schema["exclusiveMinimum" if f.above else "minimum"] = f.low
