@@ -80,9 +80,9 @@ class Site:
         return {page.url: page for page in self._make()}
 
     def _make(self) -> Iterator[Page]:
-        from macros.pages import calculator, find, guide, home, machine, part, procedure, saved, seen
+        from macros.pages import calculator, find, formulas, guide, home, machine, part, procedure, saved, seen
 
-        for module in (home, seen, procedure, calculator, guide, machine, part, find, saved):
+        for module in (home, seen, procedure, calculator, guide, machine, part, formulas, find, saved):
             yield from module.pages(self)
 
     @property
