@@ -21,6 +21,7 @@ REGISTER: dict[str, str] = {
     "suction-drop": "suction_drop",
     "edge-life": "edge_life",
     "wheel-adjust": "wheel_adjust",
+    "blade-level": "blade_level",
     "parts-cost": "parts_cost",
     "leak-size": "leak_size",
     "battery-charge": "battery_charge",

@@ -8,11 +8,13 @@ import pint
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
-from scipy import optimize, special
 
 from calculators import blade, calculate, calculator
 from calculators.wheel_adjust import to_flats
 from tests.calculators.laws import answered, odd_inputs, refusals
+from tests.calculators.elastica import elastica_height, elastica_trail
+
+from .outside import held
 
 UNITS = pint.UnitRegistry()
 ID = "wheel-adjust"
@@ -34,23 +36,6 @@ def figures(result):
     return {name: figure["value"] for name, figure in result["figures"].items()}
 
 
-def oracle_height(ratio):
-    """Height over length from trail over length under a side load: Legendre's integrals of scipy.special."""
-    def at(m):
-        k2 = (1 + m) / 2
-        start = math.asin(1 / math.sqrt(2 * k2))
-        length = special.ellipk(k2) - special.ellipkinc(start, k2)
-        return (length - 2 * (special.ellipe(k2) - special.ellipeinc(start, k2))) / length, (
-            1 - math.sqrt(2 * m) / length)
-
-    return at(optimize.brentq(lambda m: at(m)[0] - ratio, 1e-4, 0.98, xtol=1e-15))[1]
-
-
-def oracle_trail(height):
-    """Trail over length from height over length, by inverting the oracle above."""
-    return optimize.brentq(lambda ratio: oracle_height(ratio) - height, 2e-3, 0.76, xtol=1e-13)
-
-
 def test_an_m10_stem_for_two_millimetres():
     # One turn of M10 is 1.5 mm (ISO 261), one flat of six 0.25 mm: 2 mm are 1 turn and 2 flats, 480 degrees.
     result = answered(ID, {"thread": "M10", "change": 2})
@@ -64,6 +49,7 @@ def test_an_m10_stem_for_two_millimetres():
 @FIXED
 @given(thread=threads, change=st.integers(-20000, 20000), ratio=st.integers(5, 300), flats=st.integers(2, 12))
 def test_turns_and_flats_agree_with_exact_arithmetic(thread, change, ratio, flats):
+    held("wheel-adjust", "turns degrees whole_turns flats left_over", "exact fractions, thread table of bd_warehouse", change=change, flats=flats)
     # Oracle: rational numbers. `change` in thousandths of a millimetre, `ratio` in hundredths.
     wanted, lever, pitch = Fraction(change, 1000), Fraction(ratio, 100), pitch_of(thread)
     turns = wanted / (pitch * lever)
@@ -93,18 +79,19 @@ def test_half_a_flat_is_turned_and_less_is_left(flats, number):
 @given(now=st.floats(0.02, 0.74), wanted=st.floats(0.02, 0.74), length=st.floats(15, 80), thread=threads,
        ratio=st.floats(0.3, 3))
 def test_bends_agree_with_scipy(now, wanted, length, thread, ratio):
+    held("wheel-adjust", "bend_expected", "scipy: elastica", now=now, wanted=wanted, length=length)
     # Oracle: the elastica by scipy.special and scipy.optimize.
     pitch = float(pitch_of(thread))
     result = answered(ID, {"thread": thread, "bend_now": now * length, "bend_wanted": wanted * length,
                            "free_length": length, "lever_ratio": ratio})
     found = figures(result)
-    change = (oracle_height(wanted) - oracle_height(now)) * length
+    change = (elastica_height(wanted) - elastica_height(now)) * length
     assert found["turns"] == pytest.approx(change / pitch / ratio, rel=1e-6, abs=1e-8)
     moved = (found["whole_turns"] + found["flats"] / 6) * pitch * ratio * (1 if found["turns"] >= 0 else -1)
     assert found["left_over"] == pytest.approx(change - moved, rel=1e-6, abs=2e-6)
-    height = oracle_height(now) + moved / length
+    height = elastica_height(now) + moved / length
     if height > 1e-5:
-        assert found["bend_expected"] == pytest.approx(oracle_trail(height) * length, rel=1e-5)
+        assert found["bend_expected"] == pytest.approx(elastica_trail(height) * length, rel=1e-5)
     bend = result["figures"]["bend_expected"]
     assert bend["low"] <= bend["value"] <= bend["high"] <= 0.75 * length * (1 + 1e-6)
 
@@ -169,6 +156,7 @@ def test_the_direction_is_said_both_ways(into, change, says):
 @given(change=st.floats(-30, 30), engaged=st.floats(0, 60), thread=st.sampled_from(["M8", "M10", "M12", "M16"]),
        ratio=st.floats(0.3, 3))
 def test_one_diameter_of_thread_must_hold(change, engaged, thread, ratio):
+    held("wheel-adjust", "engaged_after", "exact arithmetic", change=change, engaged=engaged)
     # The stem moves by its own pitch, whatever the lever makes of it at the blade.
     result = answered(ID, {"thread": thread, "change": change, "engaged": engaged, "lever_ratio": ratio})
     found = figures(result)
