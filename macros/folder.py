@@ -17,6 +17,7 @@ from macros.words import _
 FILES = {
     "handbook.yml": model.HandbookHead, "hazards.yml": model.Hazards, "parts.yml": model.Parts,
     "tools.yml": model.Tools, "symptoms.yml": model.Symptoms,
+    "glossary.yml": model.Glossary,
 }
 FOLDERS = ("machines", "procedures")
 MOST_FILES = 20_000
@@ -26,6 +27,7 @@ HOLDS = {
     "handbook.yml": {"groups": "group", "language": "language"},
     "hazards.yml": {"state": "state", "zones": "zone", "messages": "message", "running": "running"},
     "parts.yml": {"parts": "part"}, "tools.yml": {"tools": "tool"}, "symptoms.yml": {"symptoms": "symptom"},
+    "glossary.yml": {},  # no other file names a word by its id
 }
 
 
@@ -87,14 +89,15 @@ class _Reading:
             head=read["handbook.yml"], hazards=read["hazards.yml"],
             parts=_named(read["parts.yml"].parts), tools=_named(read["tools.yml"].tools),
             symptoms=_named(read["symptoms.yml"].symptoms), machines=machines, procedures=procedures,
+            words=_named(read["glossary.yml"].words),
             root=self.content, drawings=self._drawings(), unread=frozenset(self.unread))
 
     # ---- files ----
 
     def _inside(self, path: Path) -> bool:
-        """Whether a path is in the content folder, links followed."""
+        """Whether a path, links followed, is in the content folder and leads to something."""
         try:
-            return path.resolve().is_relative_to(self.root)
+            return path.resolve().is_relative_to(self.root) and path.exists()
         except (OSError, RuntimeError):
             return False
 
@@ -105,7 +108,7 @@ class _Reading:
         for path in sorted(paths)[:MOST_FILES]:
             inside = path.relative_to(self.content)
             if path.is_symlink() and not self._inside(path):
-                self.refuse(self.name(path), "outside", _("this is a link that leads out of the content"),
+                self.refuse(self.name(path), "outside", _("this is a link that leads out of the content, or nowhere"),
                             _("content stays in its own folder"), _("copy what it points at into the folder"))
             elif path.suffix in (".yml", ".yaml") and not any(part.startswith(".") for part in inside.parts):
                 self._stranger(path, inside)

@@ -144,7 +144,7 @@ def test_a_file_name_in_bytes_that_are_no_text(content):
 
 
 @pytest.mark.parametrize("link, aim", [
-    ("procedures/copy.yml", "../../secret.yml"), ("drawings/secret.svg", "../../secret.yml"), ("guides", "../outside"),
+    ("procedures/copy.yml", "../../secret.yml"), ("drawings/secret.svg", "../../secret.yml"), ("lost.png", "gone.png"), ("guides", "../outside"),
     ("picture.png", "/etc/hostname"), ("ring", "ring"), ("hazards.yml", "../secret.yml")])
 def test_links_that_lead_out_are_refused(content, link, aim):
     (content.parent / "outside").mkdir()
@@ -163,6 +163,7 @@ def test_a_link_inside_the_content_is_followed(content):
 @pytest.mark.parametrize("prose, column, rule", [
     ("See [it](../../../secret.txt).", 10, "outside"), ("See [it](/../../secret.txt).", 10, "outside"),
     ("See ![it](missing.png).", 11, "missing-file"), ("[it]: ../%2e%2e/secret.txt", 7, "outside"),
+    ("[it](../procedures/surveys/)", 6, "unknown-procedure"), ("[it](../calculators/edge/#x)", 6, "unknown-calculator"),
     ('<img src="../../x.png">', 11, "outside"), ("![it](https://example.org/x.png)", 7, "outside"),
     ("[it](\0.md)", None, "missing-file")])
 def test_links_in_prose(content, prose, column, rule):

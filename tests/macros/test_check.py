@@ -44,7 +44,7 @@ BROKEN = [
     (SURVEY, "group: find", "group: fnd", [(SURVEY, 2, "unknown-group", 'Did you mean "find"?')]),
     (SURVEY, "minutes: 2", "minutes: 2\nmachines: [n]", [(SURVEY, 5, "unknown-machine", "There are: m.")]),
     (SAFE, "steps:", "steps:\n  - part: A\nnext:", [
-        (SAFE, 7, "no-steps", "at least one step"), (SAFE, 10, "type", "a list, each item the id of a procedure")]),
+        (SAFE, 7, "no-steps", "at least one step"), (SAFE, 10, "type", "Found a mapping. Expected the id of a procedure")]),
     (SURVEY, "minutes: 2", "minutes: two", [(SURVEY, 4, "type", "a whole number from 1 to 1000")]),
     (SURVEY, "minutes: 2", "minutes: 010\nminutes: 3", [(SURVEY, 5, "duplicate-key", "first in line 4")]),
     (SURVEY, "reviewed: 2026-11-01", "reviewed: 2026-13-01", [(SURVEY, 7, "type", "such as 2026-11-25")]),
@@ -113,6 +113,11 @@ BROKEN = [
     ("symptoms.yml", "{full: 90, low: 10}", "{full: 15, low: 85}", [("symptoms.yml", 11, "told-apart", 'No check tells "lid leaks" from "hose split"')]),
     ("symptoms.yml", "else: {full: 90, low: 10}", "lid2: {full: 90, low: 10}",
      [("symptoms.yml", 19, "likely", "with hose"), ("symptoms.yml", 20, "unknown-cause", "lid2")]),
+    ("glossary.yml", "also: [tank ports]", "also: [tank ports, Tank  Port]",
+     [("glossary.yml", 2, "duplicate-word", 'The word "Tank  Port" stands twice, first in line 2')]),
+    ("glossary.yml", "also: [tank ports]", "alos: [tank ports]", [("glossary.yml", 2, "unknown-key", 'Did you mean "also"?')]),
+    ("glossary.yml", "words:", "word:", [("glossary.yml", 1, "missing-key", 'The key "words" is missing'),
+                                         ("glossary.yml", 1, "unknown-key", 'Did you mean "words"?')]),
     ("symptoms.yml", "share: 3, mends: survey", "share: 3, mends: surve", [("symptoms.yml", 10, "unknown-procedure", 'Did you mean "survey"?')]),
 ]
 
