@@ -178,3 +178,35 @@ def test_refusals(change, field):
     with pytest.raises(Refused) as refused:
         ask(**{**EXAMPLE, "found": [], **change})
     assert field in [r.field for r in refused.value.refusals]
+
+
+@pytest.mark.parametrize("seed", range(25))
+def test_posterior_against_the_exact_inference_of_pgmpy(seed):
+    """A network of one cause and its checks, asked by pgmpy's variable elimination after some results."""
+    from pgmpy.factors.discrete import TabularCPD
+    from pgmpy.inference import VariableElimination
+    from pgmpy.models import DiscreteBayesianNetwork
+
+    rng = random.Random(500 + seed)
+    table = random_table(rng, rng.randint(2, 6), rng.randint(1, 5), rng.choice((2, 3)))
+    causes = [f"c{i}" for i in range(len(table.weights))]
+    names = [f"k{k}" for k in range(len(table.checks))]
+    network = DiscreteBayesianNetwork([("cause", name) for name in names])
+    network.add_cpds(TabularCPD("cause", len(causes), [[w] for w in table.weights]), *(
+        TabularCPD(name, len(check.likely), [list(row) for row in check.likely], ["cause"], [len(causes)])
+        for name, check in zip(names, table.checks, strict=True)))
+    results = {name: rng.randrange(len(check.likely)) for name, check in zip(names, table.checks, strict=True)
+               if rng.random() < 0.7}
+    expected = VariableElimination(network).query(["cause"], evidence=results, show_progress=False).values
+
+    faults = {"causes": [{"cause": c, "weight": w} for c, w in zip(causes, table.weights, strict=True)],
+              "checks": [{"check": name, "minutes": 1, "likely": [
+                  {"cause": c, "result": f"r{r}", "share": row[i]}
+                  for r, row in enumerate(check.likely) for i, c in enumerate(causes)]}
+                  for name, check in zip(names, table.checks, strict=True)]}
+    found = ask(faults=faults, enough=100,
+                found=[{"check": name, "result": f"r{r}"} for name, r in results.items()])
+    held("fault-order", "causes top_probability", "pgmpy: variable elimination", causes=len(causes), checks=len(names))
+    got = {row["cause"]: row["probability"] for row in found.tables["causes"]}
+    for cause, value in zip(causes, expected, strict=True):
+        assert got.get(cause, 0.0) == pytest.approx(float(value), abs=2e-9)
