@@ -36,19 +36,37 @@ class Shown:
     live: bool
     figure_beside: bool = False
     drawn_at: "Shown | None" = None  # an earlier step of the page, where the same drawing stands
+    at_top: bool = False  # the drawing stands at the top of the page
     calculator: Any = None
+
+    @property
+    def draws(self) -> bool:
+        """Whether the step's drawing stands with it, and not elsewhere on the page."""
+        return bool(self.step.figure) and self.drawn_at is None and not self.at_top
 
 
 @dataclass
 class Stretch:
     """Items read on one side ("heading", "message" or "step", each with its thing), and what stands beside.
 
-    `goes_on`: it is within a part, after another stretch of it.
+    `goes_on`: it is within a part, after another stretch of it. `later`: the parts after it, as far as they
+    find room beside a calculator that is longer than its own part; in one column they follow the calculator.
     """
 
     items: list[tuple[str, Any]] = field(default_factory=list)
     beside: list[tuple[str, Any]] = field(default_factory=list)
     goes_on: bool = False
+    later: list[tuple[str, Any]] = field(default_factory=list)
+
+    @property
+    def room(self) -> bool:
+        """Whether a calculator stands beside it that is longer than what is read."""
+        steps = sum(kind == "step" for kind, _item in [*self.items, *self.later])
+        return any(kind == "calculator" for kind, _item in self.beside) and steps < BESIDE
+
+
+BESIDE = 6
+"""So many steps are about as long as a calculator with its answer."""
 
 
 def pages(site: Site) -> Iterator[Page]:
@@ -117,6 +135,7 @@ def _stretches(site: Site, procedure: Procedure, steps: list[Shown], drawn: OneP
     drawn_at: dict[str, Shown] = {}
     for heading, items in _parts(procedure):
         has_calculator = any(isinstance(item, Step) and item.calculator for item in items)
+        beside = None if has_calculator or not made or not made[-1].room else made[-1]
         stretch = Stretch()
         if heading is not None:
             stretch.items.append(("heading", (next(letters, ""), heading.title)))
@@ -126,10 +145,11 @@ def _stretches(site: Site, procedure: Procedure, steps: list[Shown], drawn: OneP
                 held.append(("message", site.handbook.messages[item.message]))
                 continue
             shown = next(waiting)
-            shown.drawn_at = drawn_at.get(item.figure)
+            shown.at_top = bool(item.figure) and item.figure == procedure.figure
+            shown.drawn_at = None if shown.at_top else drawn_at.get(item.figure)
             if item.figure:
                 drawn_at.setdefault(item.figure, shown)
-            shown.figure_beside = bool(item.figure) and shown.drawn_at is None and not has_calculator
+            shown.figure_beside = shown.draws and not has_calculator and beside is None
             if shown.figure_beside and any(kind == "step" for kind, _item in stretch.items):
                 made.append(stretch)  # so that the drawing stands level with its step
                 stretch = Stretch(goes_on=True)
@@ -142,7 +162,10 @@ def _stretches(site: Site, procedure: Procedure, steps: list[Shown], drawn: OneP
                                                   list(procedure.machines or site.handbook.machines), drawn)
                 stretch.beside.append(("calculator", shown))
         stretch.items += held
-        made.append(stretch)
+        if beside is None:
+            made.append(stretch)
+        else:
+            beside.later += stretch.items
     return [stretch for stretch in made if stretch.items]
 
 

@@ -132,20 +132,31 @@ def test_each_calculator_and_drawing_of_a_step_stands_on_its_page(site: Site, tr
         uses = [f"{procedure.id}/{step.id}" for step in procedure.steps if step.calculator]
         assert [one.get("data-use") for one in tree.with_class("calc")] == uses
         used += len(uses)
-        figures = {step.figure for step in procedure.steps if step.figure}
+        figures = {step.figure for step in procedure.steps if step.figure} | ({procedure.figure} if procedure.figure else set())
         drawn = [svg for svg in tree.tags("svg") if "dw" in svg.classes and not _inside(svg, "answer")]
-        assert len(drawn) == len(figures) + bool(procedure.figure), procedure.id
+        assert len(drawn) == len(figures), procedure.id
     assert used >= 2
 
 
 def test_a_drawing_of_several_steps_is_drawn_once_and_then_named(site: Site, trees: dict[str, Element]):
     for procedure, tree in procedures(site, trees):
-        first: dict[str, Step] = {}
+        places = {procedure.figure: "#drawing"} if procedure.figure else {}
         for step, section in zip(procedure.steps, tree.with_class("step"), strict=True):
-            if step.figure in first:
-                assert f"#step-{first[step.figure].id}" in [link.get("href") for link in section.tags("a")]
+            if step.figure in places:
+                assert places[step.figure] in [link.get("href") for link in section.tags("a")]
             elif step.figure:
-                first[step.figure] = step
+                places[step.figure] = f"#step-{step.id}"
+
+
+def test_parts_after_a_short_part_with_a_calculator_stand_beside_it_and_after_it_in_one_column():
+    tree = parse(rendered(SMALL)["procedures/survey/"])
+    [spread] = [one for one in tree.with_class("spread") if one.with_class("calc")]
+    order = [next(iter(child.classes & {"side", "later"}), "read") for child in spread.children if isinstance(child, Element)]
+    assert order == ["read", "side", "later"]
+    later = spread.with_class("later")[0]
+    assert [one.get("id") for one in later.with_class("step")] == ["step-end"]
+    assert later.with_class("part")[0].text == "C Leave it in order"
+    assert later.with_class("done"), "what ends the procedure stands at its end"
 
 
 def _inside(element: Element, name: str) -> bool:
