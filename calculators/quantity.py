@@ -105,6 +105,8 @@ _PRETTY = {"degC": "°C", "degF": "°F", "inH2O": "inH₂O", "mmH2O": "mmH₂O",
            "mm2": "mm²", "cm2": "cm²", "m3": "m³", "m3/h": "m³/h", "m3/s": "m³/s", "deg": "°", "1": "",
            "g/m2": "g/m²", "kg/m2": "kg/m²", "h/week": "h/week", "Pa.s2/m6": "Pa·s²/m⁶"}
 
+_ALIASES |= {shown: symbol for symbol, shown in _PRETTY.items() if shown}  # what is shown may be typed
+
 _NUMBER = re.compile(r"[+-]?(?:\d+(?:[.,]\d*)*|[.,]\d+)(?:[eE][+-]?\d+)?")
 _MIXED = re.compile(r"([+-]?)(?:(\d+)[ -]+)?(\d+)\s*/\s*(\d+)")
 

@@ -14,7 +14,7 @@ def picture(part: Span, healthy: float | None) -> str:
         return LEFT + value * (RIGHT - LEFT)
 
     percent = q.write(part.value * 100, decimals=0)
-    own = "" if healthy is None else _(" This machine's own figure is {own} %.").format(
+    own = "" if healthy is None else " " + _("This machine's own figure is {own} %.").format(
         own=q.write(healthy * 100, decimals=0))
     drawing = Drawing("recovery-rate", 150, _("Share of the water that comes back"),
                       _("{percent} % comes back, between {low} and {high} %.").format(

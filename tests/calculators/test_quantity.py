@@ -21,7 +21,7 @@ PINT = {"inH2O": "inch_H2O", "mmH2O": "0.001 * meter * 1000 * kilogram/meter**3 
         "L/s": "liter/second", "L/min": "liter/minute", "m3/s": "meter**3/second", "cfm": "foot**3/minute",
         "km/h": "kilometer/hour", "m/min": "meter/minute", "mph": "mile/hour", "ft/min": "foot/minute", "h": "hour",
         "d": "day", "min": "minute", "s": "second", "h/week": "hour/week", "h/d": "hour/day", "deg": "degree",
-        "rad": "radian", "1": "dimensionless", "%": "0.01 * dimensionless", "Ah": "ampere*hour", "C": "coulomb",
+        "rad": "radian", "1": "dimensionless", "%": "percent", "Ah": "ampere*hour", "C": "coulomb",
         "g/m2": "gram/meter**2", "kg/m2": "kilogram/meter**2", "1/h": "1/hour", "1/s": "1/second",
         "gal/min": "gallon/minute", "K": "kelvin", "Pa.s2/m6": "pascal*second**2/meter**6"}
 CASES = [(name, unit.symbol) for name, kind in q.QUANTITIES.items() for unit in kind.units]
@@ -39,9 +39,26 @@ def test_every_unit_is_what_pint_says(name, symbol):
             assert q.to_si(number, name, symbol) == pytest.approx(expected, rel=1e-12, abs=1e-9)
         return
     si = q.QUANTITIES[name].si
-    si_pint = PINT.get(si, si)
-    expected = ureg.Quantity(PINT.get(symbol, symbol)).to(si_pint).magnitude
-    assert q.to_si(1.0, name, symbol) == pytest.approx(expected, rel=1e-6 if symbol == "inHg" else 1e-8)
+    bound = 1e-6 if symbol == "inHg" else 1e-8  # pint's inch of mercury has other last digits
+    for number in (1.0, -3.7, 1234.5):
+        expected = ureg.Quantity(number, PINT.get(symbol, symbol)).to(PINT.get(si, si)).magnitude
+        assert q.to_si(number, name, symbol) == pytest.approx(expected, rel=bound)
+        # ... and back: how many of the unit pint finds in this many of the SI unit.
+        back = (ureg.Quantity(number, PINT.get(si, si)) / ureg.Quantity(PINT.get(symbol, symbol))).to("").magnitude
+        assert q.from_si(number, name, symbol) == pytest.approx(back, rel=bound)
+
+
+@pytest.mark.parametrize("name, symbol", CASES)
+def test_every_unit_is_understood_as_it_is_shown(name, symbol):
+    """What `pretty` writes can be typed again, and no unit of a quantity is taken for another."""
+    unit = q.QUANTITIES[name].units[0].symbol
+    expected = q.to_si(2, name, symbol)
+    assert q.parse(f"2 {symbol}" if symbol != "1" else "2", name, symbol) == expected
+    if symbol != "1":
+        assert q.parse(f"2 {symbol}", name, unit) == expected
+        assert q.parse(f"2 {q.pretty(symbol)}", name, unit) == expected
+        if not symbol[0].isdigit():
+            assert q.parse(f"2{q.pretty(symbol)}", name, unit) == expected
 
 
 @pytest.mark.parametrize("row", list(csv.DictReader(
