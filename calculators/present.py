@@ -69,7 +69,7 @@ def field_title(fields: tuple[Field, ...], path: str) -> str:
                 return _("{row}, {field}").format(row=_(f.title), field=field_title(f.fields, rest))
             number, _slash, inner = rest.partition("/")
             row = _(f.row_title or f.title)
-            if not number.isdigit():
+            if not (number.isascii() and number.isdigit()):
                 return row
             row = _("{row} {number}").format(row=row, number=int(number) + 1)
             return _("{row}, {field}").format(row=row, field=field_title(f.fields, inner)) if inner else row
@@ -123,7 +123,9 @@ def _table(table, rows: list[Mapping[str, Any]],
             unit = unit or cell_unit
             if low and high:
                 value = _("{value} ({low} to {high})").format(value=value, low=low, high=high)
-            line.append(_(table.words.get(cell, value)) if isinstance(cell, str) else value)
+            if isinstance(cell, str) and cell in table.words:  # a code; any other text is the reader's own
+                value = _(table.words[cell])
+            line.append(value)
         heads.append(_("{title}, {unit}").format(title=_(c.title), unit=unit) if unit else _(c.title))
     return {"name": table.name, "title": _(table.title), "columns": heads, "rows": lines}
 
