@@ -58,20 +58,42 @@ def load(path: Path, name: str, parser: str = "fast") -> tuple[Node | None, list
     start = At(name)
     try:
         if not path.is_file():
-            return None, [Problem(start, "file", _("this is not a file"), _("a text file"), _("rename or move it"))]
+            return None, [
+                Problem(start, "file", _("this is not a file"), _("a text file"), _("rename or move it"))
+            ]
         if path.stat().st_size > MOST_BYTES:
-            return None, [Problem(start, "file-size", _("the file is larger than {most} bytes").format(most=MOST_BYTES),
-                                  _("a content file is small"), _("part it into several"))]
+            return None, [
+                Problem(
+                    start,
+                    "file-size",
+                    _("the file is larger than {most} bytes").format(most=MOST_BYTES),
+                    _("a content file is small"),
+                    _("part it into several"),
+                )
+            ]
         raw = path.read_bytes()
     except OSError as error:
-        return None, [Problem(start, "file", _("the file cannot be read: {why}").format(why=error.strerror or error),
-                              _("a readable file"))]
+        return None, [
+            Problem(
+                start,
+                "file",
+                _("the file cannot be read: {why}").format(why=error.strerror or error),
+                _("a readable file"),
+            )
+        ]
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = raw.count(b"\n", 0, error.start) + 1
-        return None, [Problem(At(name, line), "encoding", _("bytes that are not UTF-8"), _("text in UTF-8"),
-                              _("save the file with the encoding UTF-8"))]
+        return None, [
+            Problem(
+                At(name, line),
+                "encoding",
+                _("bytes that are not UTF-8"),
+                _("text in UTF-8"),
+                _("save the file with the encoding UTF-8"),
+            )
+        ]
     return parse(text, name, parser)
 
 
@@ -98,18 +120,31 @@ def _syntax(error: yaml.MarkedYAMLError, name: str, text: str) -> Problem:
     lines = text.splitlines()
     source = lines[place.line - 1] if place.line <= len(lines) else ""
     hint = _("check the indentation, and quote a text that holds a colon")
-    if "\t" in source[:len(source) - len(source.lstrip())] or "\\t" in str(error.problem):
+    if "\t" in source[: len(source) - len(source.lstrip())] or "\\t" in str(error.problem):
         hint = _("indent with spaces, not with tabs")
-    return Problem(place, "syntax", _("YAML cannot be read here: {why}").format(why=error.problem or error.context),
-                   "", hint)
+    return Problem(
+        place,
+        "syntax",
+        _("YAML cannot be read here: {why}").format(why=error.problem or error.context),
+        "",
+        hint,
+    )
 
 
 def _unreadable(error: Exception, name: str, text: str) -> Problem:
     position = getattr(error, "position", None)
     line = text.count("\n", 0, position) + 1 if isinstance(position, int) else 1
-    return Problem(At(name, line), "syntax", _("YAML cannot be read here: {why}").format(
-        why=str(getattr(error, "reason", "") or error).splitlines()[0] if str(error) else type(error).__name__),
-        "", _("take out characters that cannot be printed"))
+    return Problem(
+        At(name, line),
+        "syntax",
+        _("YAML cannot be read here: {why}").format(
+            why=str(getattr(error, "reason", "") or error).splitlines()[0]
+            if str(error)
+            else type(error).__name__
+        ),
+        "",
+        _("take out characters that cannot be printed"),
+    )
 
 
 class _Builder:
@@ -127,12 +162,18 @@ class _Builder:
     def take(self, event) -> None:
         at = At(self.name, event.start_mark.line + 1, event.start_mark.column + 1)
         if isinstance(event, yaml.AliasEvent):
-            raise self._refuse(at, "alias", _("an alias (*{name})").format(name=event.anchor),
-                               _("write the value out where it is needed"))
+            raise self._refuse(
+                at,
+                "alias",
+                _("an alias (*{name})").format(name=event.anchor),
+                _("write the value out where it is needed"),
+            )
         if isinstance(event, yaml.DocumentStartEvent):
             self._documents += 1
             if self._documents > 1:
-                raise self._refuse(at, "document", _("a second document (---)"), _("keep one document in a file"))
+                raise self._refuse(
+                    at, "document", _("a second document (---)"), _("keep one document in a file")
+                )
         if isinstance(event, yaml.ScalarEvent | yaml.SequenceStartEvent | yaml.MappingStartEvent):
             self._start(event, at)
         elif isinstance(event, yaml.SequenceEndEvent | yaml.MappingEndEvent):
@@ -141,8 +182,12 @@ class _Builder:
 
     def _start(self, event, at: At) -> None:
         if event.anchor:
-            raise self._refuse(at, "alias", _("an anchor (&{name})").format(name=event.anchor),
-                               _("write the value out where it is needed"))
+            raise self._refuse(
+                at,
+                "alias",
+                _("an anchor (&{name})").format(name=event.anchor),
+                _("write the value out where it is needed"),
+            )
         if event.tag:
             raise self._refuse(at, "tag", _("a tag ({tag})").format(tag=event.tag), _("take the tag out"))
         self._count += 1
@@ -163,8 +208,15 @@ class _Builder:
         bad = next((ch for ch in text if unicodedata.category(ch) in ("Cc", "Cs") and ch not in "\n\t"), None)
         if bad is None:
             return text
-        self.problems.append(Problem(at, "characters", _("a character that cannot be shown: {code}").format(
-            code=f"U+{ord(bad):04X}"), _("text that can be read"), _("take it out")))
+        self.problems.append(
+            Problem(
+                at,
+                "characters",
+                _("a character that cannot be shown: {code}").format(code=f"U+{ord(bad):04X}"),
+                _("text that can be read"),
+                _("take it out"),
+            )
+        )
         return "".join(ch if unicodedata.category(ch) not in ("Cc", "Cs") else " " for ch in text)
 
     def _place(self, node: Node) -> None:
@@ -176,17 +228,29 @@ class _Builder:
             parent.items.append(node)
         elif self._keys[-1] is None:
             if node.kind != "text":
-                raise self._refuse(node.at, "key", _("a key that is {found}").format(found=node.says()),
-                                   _("keys are plain words"))
+                raise self._refuse(
+                    node.at,
+                    "key",
+                    _("a key that is {found}").format(found=node.says()),
+                    _("keys are plain words"),
+                )
             self._keys[-1] = (node.at, node.text)
         else:
             key_at, key = self._keys[-1]
             self._keys[-1] = None
             if key in parent.entries:
                 first = parent.entries[key][0]
-                self.problems.append(Problem(
-                    key_at, "duplicate-key", _('the key "{key}" stands twice, first in line {line}').format(
-                        key=key[:60], line=first.line), _("each key once"), _("take one of them out")))
+                self.problems.append(
+                    Problem(
+                        key_at,
+                        "duplicate-key",
+                        _('the key "{key}" stands twice, first in line {line}').format(
+                            key=key[:60], line=first.line
+                        ),
+                        _("each key once"),
+                        _("take one of them out"),
+                    )
+                )
                 return
             parent.entries[key] = (key_at, node)
 

@@ -7,14 +7,13 @@ from pathlib import Path
 
 from macros.words import _
 
-
 #: How far into a file the line of a problem is looked for, in bytes.
 MOST_SHOWN = 1_000_000
 
 
 @dataclass(frozen=True, order=True)
 class At:
-    """A place in a file of the content: path relative to the content folder's parent, line and column from 1."""
+    """A place in the content: path relative to the content folder's parent, line and column from 1."""
 
     file: str = ""
     line: int = 1
@@ -50,13 +49,17 @@ class Problem:
 
     def __str__(self) -> str:
         parts = [self.found, self.expected, self.hint]
-        return f"{self.file}:{self.line}:{self.column}: " + " ".join(_sentence(part) for part in parts if part)
+        return f"{self.file}:{self.line}:{self.column}: " + " ".join(
+            _sentence(part) for part in parts if part
+        )
 
     def with_source(self, root: Path) -> str:
         """The problem, the line it stands in and a caret under the place; `root` holds the content folder."""
         path = root / self.file
         try:
-            if path.is_symlink() or not path.is_file():  # a link may lead out of the content, a pipe never ends
+            if (
+                path.is_symlink() or not path.is_file()
+            ):  # a link may lead out of the content, a pipe never ends
                 return str(self)
             with path.open("rb") as file:
                 lines = file.read(MOST_SHOWN).decode("utf-8", "replace").splitlines()
@@ -64,7 +67,7 @@ class Problem:
         except (OSError, IndexError, ValueError):
             return str(self)
         start = max(0, self.column - 61)
-        shown = "".join(ch if ch.isprintable() else " " for ch in source[start:start + 120])
+        shown = "".join(ch if ch.isprintable() else " " for ch in source[start : start + 120])
         return f"{self}\n    {shown}\n    {' ' * (self.column - 1 - start)}^"
 
 
@@ -80,7 +83,7 @@ def _sentence(text: str) -> str:
 
 
 def meant(name: str, known: Collection[str], where: str = "") -> str:
-    """Hint for an unknown name: the one that was meant, or those that there are, and where they are listed."""
+    """Hint for an unknown name: the one that was meant, or those that there are, and where they stand."""
     close = get_close_matches(name, list(known), 1, 0.6)
     listed = _("They are listed in {where}.").format(where=where) if where else ""
     if close:

@@ -40,15 +40,22 @@ def walk(handbook: Handbook) -> Walk:
             one = walker.alone(procedure.id)
             found.problems += one.problems or without_effect(walker, procedure)
         for step in procedure.steps:
-            reached = walker.alone(procedure.id).reached.get(step.id, set()) if procedure.id in walker.depths else set()
+            reached = (
+                walker.alone(procedure.id).reached.get(step.id, set())
+                if procedure.id in walker.depths
+                else set()
+            )
             found.at[procedure.id, step.id] = walker.joined_words(reached)
     return found
 
 
 def depths(handbook: Handbook) -> dict[str, int]:
-    """How deep each procedure runs others; what has no end (a loop, an unknown procedure, no step) is left out."""
-    runs = {name: {to for to, _at in procedure.runs()} for name, procedure in handbook.procedures.items()
-            if procedure.steps}
+    """How deep each procedure runs others; without those that loop, lack one they run, or have no step."""
+    runs = {
+        name: {to for to, _at in procedure.runs()}
+        for name, procedure in handbook.procedures.items()
+        if procedure.steps
+    }
     run_by: dict[str, list[str]] = {}
     for name, targets in runs.items():
         for target in targets:
@@ -67,7 +74,7 @@ def depths(handbook: Handbook) -> dict[str, int]:
 
 
 def without_effect(walker: "Walker", procedure: Procedure) -> list[Problem]:
-    """Values set that no step, zone, procedure or `leaves` depends on: without them all would pass just the same.
+    """Values set that nothing depends on: without them all would pass just the same.
 
     Each is taken out in turn and the procedure is walked again, so that no setting can be lost unseen.
     """
@@ -77,16 +84,21 @@ def without_effect(walker: "Walker", procedure: Procedure) -> list[Problem]:
             continue
         for name in item.sets:
             fewer = dataclasses.replace(item, sets={k: v for k, v in item.sets.items() if k != name})
-            items = (*procedure.items[:number], fewer, *procedure.items[number + 1:])
+            items = (*procedure.items[:number], fewer, *procedure.items[number + 1 :])
             other = Steps(walker, dataclasses.replace(procedure, items=items))
             other.walk()
             if not other.problems and name in walker.index:
-                problems.append(Problem(
-                    item.place(f"sets/{name}"), "idle-set",
-                    _('nothing needs "{state}" before it is set again').format(
-                        state=walker.says(name, item.sets[name])),
-                    _("what a step sets is needed by a zone, a step or a procedure, or is left at the end"),
-                    _("write it into needs of the step that needs it, or take it out of sets")))
+                problems.append(
+                    Problem(
+                        item.place(f"sets/{name}"),
+                        "idle-set",
+                        _('nothing needs "{state}" before it is set again').format(
+                            state=walker.says(name, item.sets[name])
+                        ),
+                        _("what a step sets is needed by something, or is left at the end"),
+                        _("write it into needs of the step that needs it, or take it out of sets"),
+                    )
+                )
     return problems
 
 
@@ -110,7 +122,7 @@ class Walker:
         return self._alone[name]
 
     def after(self, name: str, here: Here) -> tuple[set[Here], list[tuple[Step, str, str]]]:
-        """The states that a procedure run from `here` leaves, and what only this way of running it makes wrong.
+        """The states that a procedure run from `here` leaves, and what only this run of it makes wrong.
 
         The latter are values whose own needs are not met in a state that the procedure met on this run
         alone: (step, variable, variable needed).
@@ -121,11 +133,16 @@ class Walker:
             steps = Steps(self, self.handbook.procedures[name], Here(here.state, frozenset(), handed_in))
             self._run[key] = (steps, steps.walk())
         steps, ends = self._run[key]
-        here_ends = {Here(end.state, here.read, tuple(self._handed(here, setter) for setter in end.setters))
-                     for end in in_order(ends)}
+        here_ends = {
+            Here(end.state, here.read, tuple(self._handed(here, setter) for setter in end.setters))
+            for end in in_order(ends)
+        }
         known = {(step.id, name, needed) for step, name, needed in self.alone(name).unheld}
-        return here_ends, [(step, variable, needed) for step, variable, needed in steps.unheld
-                           if (step.id, variable, needed) not in known]
+        return here_ends, [
+            (step, variable, needed)
+            for step, variable, needed in steps.unheld
+            if (step.id, variable, needed) not in known
+        ]
 
     def touched(self, procedure: Procedure) -> set[str]:
         """The variables that a procedure speaks of at its start or sets, itself or by those that it runs."""
@@ -160,8 +177,11 @@ class Walker:
 
     def missing(self, here: Here, needs: dict[str, str]) -> list[str]:
         """Names of the needed variables that do not have their value."""
-        return [name for name, value in needs.items()
-                if name in self.index and here.state[self.index[name]] != value]
+        return [
+            name
+            for name, value in needs.items()
+            if name in self.index and here.state[self.index[name]] != value
+        ]
 
     def says(self, name: str, value: str | None) -> str:
         """A value in the content's words: "key out"; the variable is unknown without a value."""
@@ -174,8 +194,10 @@ class Walker:
     def joined_words(self, heres: set[Here]) -> dict[str, str | None]:
         """The state all of `heres` share; None where they differ or it is unknown."""
         states = [here.state for here in heres]
-        return {name: states[0][i] if states and len({s[i] for s in states}) == 1 else None
-                for name, i in self.index.items()}
+        return {
+            name: states[0][i] if states and len({s[i] for s in states}) == 1 else None
+            for name, i in self.index.items()
+        }
 
     def joined(self, heres: set[Here]) -> Here:
         """One state that stands for all of `heres`: what differs is unknown, which is the safe side."""

@@ -10,13 +10,13 @@ from macros.words import _
 if TYPE_CHECKING:
     from macros.state import Walker
 
-#: States beyond this number at one item are joined: a value that differs becomes unknown, which is the safe side
-#: for hands, needs and ends. (A value whose own needs are not met may then go unsaid: it is no longer known.)
+#: States beyond this number at one item are joined: a value that differs becomes unknown, which is the safe
+#: side for hands, needs and ends. (A value whose own needs are not met may then go unsaid: it is not known.)
 MOST_STATES = 64
 
 
 class Steps:
-    """The walk through one procedure from one entry (without it: from what the procedure says of its start)."""
+    """The walk through one procedure from one entry, or from what the procedure says of its start."""
 
     def __init__(self, walker: "Walker", procedure: Procedure, entry: Here | None = None):
         self.walker, self.procedure = walker, procedure
@@ -37,7 +37,7 @@ class Steps:
         return numbers
 
     def in_force(self, placed: int, number: int) -> bool:
-        """Whether a message placed at one item holds at another: before it, and in its part or before all parts."""
+        """Whether a message placed at one item holds at another: before it, in its part or before all."""
         return placed < number and self._parts[placed] in (0, self._parts[number])
 
     def walk(self) -> set[Here]:
@@ -70,11 +70,17 @@ class Steps:
             self._starts(name, here, at)
             more, unheld = self.walker.after(name, here)
             for step, variable, needed in unheld:
-                self._say(at, "state-holds", _('in step {step} of {name}, run from here, it is "{state}" without "{needed}"').format(
-                    step=step.id, name=name, state=self._value_says(variable, step, here), needed=needed),
+                self._say(
+                    at,
+                    "state-holds",
+                    _('in step {step} of {name}, run from here, it is "{state}" without "{needed}"').format(
+                        step=step.id, name=name, state=self._value_says(variable, step, here), needed=needed
+                    ),
                     _("a state that can be ({variable} in {step} of {name})").format(
-                        variable=variable, step=step.id, name=name),
-                    _("set it before this, or in the first words of that step"))
+                        variable=variable, step=step.id, name=name
+                    ),
+                    _("set it before this, or in the first words of that step"),
+                )
             ends |= more
             if len(ends) > MOST_STATES:
                 ends = {self.walker.joined(ends)}
@@ -87,8 +93,14 @@ class Steps:
     def _starts(self, name: str, here: Here, at: At) -> None:
         other = self.walker.handbook.procedures.get(name)
         if other is not None:
-            self._need(here, other.starts, at, "starts", _(
-                'the procedure {who} starts with "{needed}", but here it is "{state}" ({setter})'), name)
+            self._need(
+                here,
+                other.starts,
+                at,
+                "starts",
+                _('the procedure {who} starts with "{needed}", but here it is "{state}" ({setter})'),
+                name,
+            )
 
     def _item(self, number: int, here: Here) -> list[tuple[int, Here]]:
         item = self.procedure.items[number]
@@ -103,8 +115,14 @@ class Steps:
                 self._same.setdefault((step.id, name), []).append(same)
         here = self.walker.put(here, step.sets, (self.procedure.id, step.id, step.at.line))
         self.reached.setdefault(step.id, set()).add(here)
-        self._need(here, step.needs, step.place("needs"), "step-needs", _(
-            'the step {who} needs "{needed}", but here it is "{state}" ({setter})'), step.id)
+        self._need(
+            here,
+            step.needs,
+            step.place("needs"),
+            "step-needs",
+            _('the step {who} needs "{needed}", but here it is "{state}" ({setter})'),
+            step.id,
+        )
         self._hold(here, step)
         for place, name in enumerate(step.hands):
             self._hand(number, step, here, name, step.place(f"hands/{place}"))
@@ -112,12 +130,17 @@ class Steps:
         branch = step.if_not
         if branch is not None and branch.go:
             if branch.back:
-                onward += [(number + 1, end) for end in in_order(self._run(branch.go, {here}, branch.place("go")))]
+                onward += [
+                    (number + 1, end) for end in in_order(self._run(branch.go, {here}, branch.place("go")))
+                ]
             else:  # the reader leaves for the other procedure, which is walked by itself
                 self._starts(branch.go, here, branch.place("go"))
         if branch is not None and branch.to:
-            onward += [(i, here) for i, other in enumerate(self.procedure.items)
-                       if isinstance(other, Step) and other.id == branch.to]
+            onward += [
+                (i, here)
+                for i, other in enumerate(self.procedure.items)
+                if isinstance(other, Step) and other.id == branch.to
+            ]
         return onward
 
     # ---- what is refused ----
@@ -135,16 +158,24 @@ class Steps:
             return _("no step has set it")
         procedure, step, line = setter
         return _("last set by step {step} of {procedure}, line {line}").format(
-            step=step, procedure=procedure, line=line)
+            step=step, procedure=procedure, line=line
+        )
 
     def _need(self, here: Here, needs: dict[str, str], at: At, rule: str, sentence: str, who: str) -> None:
         """Refuse what `needs` lacks here; `sentence` has places for who, needed, state and setter."""
         for name in self.walker.missing(here, needs):
-            self._say(at, rule, sentence.format(
-                who=who, needed=self.walker.says(name, needs[name]), setter=self._last_set(here, name),
-                state=self.walker.says(name, here.state[self.walker.index[name]])),
+            self._say(
+                at,
+                rule,
+                sentence.format(
+                    who=who,
+                    needed=self.walker.says(name, needs[name]),
+                    setter=self._last_set(here, name),
+                    state=self.walker.says(name, here.state[self.walker.index[name]]),
+                ),
                 _("expected {name}: {value} before this").format(name=name, value=needs[name]),
-                _("set it in an earlier step, or in the first words of this one"))
+                _("set it in an earlier step, or in the first words of this one"),
+            )
 
     def _hold(self, here: Here, step: Step) -> None:
         """Values that need others, such as a running vacuum that needs the key in."""
@@ -152,32 +183,56 @@ class Steps:
             value = here.state[index]
             held = self.walker.handbook.state[name].values.get(value) if value is not None else None
             if held is not None and held.needs:
-                self._need(here, held.needs, step.at, "state-holds", _(
-                    '"{who}" needs "{needed}", but here it is "{state}" ({setter})'), held.says)
-                self.unheld += [(step, name, self.walker.says(needed, held.needs[needed]))
-                                for needed in self.walker.missing(here, held.needs)]
+                self._need(
+                    here,
+                    held.needs,
+                    step.at,
+                    "state-holds",
+                    _('"{who}" needs "{needed}", but here it is "{state}" ({setter})'),
+                    held.says,
+                )
+                self.unheld += [
+                    (step, name, self.walker.says(needed, held.needs[needed]))
+                    for needed in self.walker.missing(here, held.needs)
+                ]
 
     def _hand(self, number: int, step: Step, here: Here, name: str, at: At) -> None:
         zone = self.walker.handbook.zones.get(name)
         if zone is None:
             return
-        self._need(here, zone.needs, at, "zone-state", _(
-            'hands in "{who}" need "{needed}", but here it is "{state}" ({setter})'), zone.title)
+        self._need(
+            here,
+            zone.needs,
+            at,
+            "zone-state",
+            _('hands in "{who}" need "{needed}", but here it is "{state}" ({setter})'),
+            zone.title,
+        )
         running = self.walker.handbook.running
         if running is not None and zone.while_running != "allowed":
             states = {n: value for n, value in running.state.items() if n in self.walker.index}
             if all(here.state[self.walker.index[n]] in (value, None) for n, value in states.items()):
                 words = ", ".join(self.walker.says(n, value) for n, value in states.items())
                 last = next((self._last_set(here, n) for n in states), "")
-                self._say(at, "running", _('hands in "{zone}" while it may be that "{state}" ({setter})').format(
-                    zone=zone.title, state=words, setter=last),
+                self._say(
+                    at,
+                    "running",
+                    _('hands in "{zone}" while it may be that "{state}" ({setter})').format(
+                        zone=zone.title, state=words, setter=last
+                    ),
                     _("hands only in zones that allow it then ({zone})").format(zone=name),
-                    _("stop it before this step"))
-        if zone.message in self.walker.handbook.messages and not any(self.in_force(placed, number) and self._message(placed) == zone.message
-                                    for placed in here.read):
-            self._say(at, "message", self._message_found(number, zone.message),
-                      _('hands in "{zone}" need it before the step, in the same part').format(zone=zone.title),
-                      _('put "- message: {message}" before the step').format(message=zone.message))
+                    _("stop it before this step"),
+                )
+        if zone.message in self.walker.handbook.messages and not any(
+            self.in_force(placed, number) and self._message(placed) == zone.message for placed in here.read
+        ):
+            self._say(
+                at,
+                "message",
+                self._message_found(number, zone.message),
+                _('hands in "{zone}" need it before the step, in the same part').format(zone=zone.title),
+                _('put "- message: {message}" before the step').format(message=zone.message),
+            )
 
     def _message(self, number: int) -> str:
         item = self.procedure.items[number]
@@ -190,32 +245,49 @@ class Steps:
         over = next((i for i in placed if self.in_force(i, number)), None)
         if over is not None:
             return _('the message "{message}" in line {line} can be jumped over').format(
-                message=message, line=items[over].at.line)
+                message=message, line=items[over].at.line
+            )
         after = next((i for i in placed if i > number and self._parts[i] == self._parts[number]), None)
         if after is not None:
             return _('the message "{message}" stands after its step, in line {line}').format(
-                message=message, line=items[after].at.line)
+                message=message, line=items[after].at.line
+            )
         if placed:
-            return _('the message "{message}" does not stand before this step: it stands in another part, in line {line}'
-                     ).format(message=message, line=items[placed[0]].at.line)
+            return _(
+                'the message "{message}" stands in another part, in line {line}, and not before this step'
+            ).format(message=message, line=items[placed[0]].at.line)
         return _('the message "{message}" does not stand before this step').format(message=message)
 
     def _check_messages(self) -> None:
-        """A message that no step after it needs where it holds, or that holds there already, is decoration."""
+        """A message that no step needs where it holds, or that holds there already, is decoration."""
         items = self.procedure.items
         for number, item in enumerate(items):
             if not isinstance(item, Placed) or item.message not in self.walker.handbook.messages:
                 continue
             if any(self._message(i) == item.message and self.in_force(i, number) for i in range(number)):
-                self._say(item.at, "message-twice", _('the message "{message}" is in force here already').format(
-                    message=item.message), _("each message once in a part"), _("take this one out"))
-            needed = any(self.in_force(number, i) and isinstance(later, Step)
-                         and any(self._may_need(z, item.message) for z in later.hands)
-                         for i, later in enumerate(items))
+                self._say(
+                    item.at,
+                    "message-twice",
+                    _('the message "{message}" is in force here already').format(message=item.message),
+                    _("each message once in a part"),
+                    _("take this one out"),
+                )
+            needed = any(
+                self.in_force(number, i)
+                and isinstance(later, Step)
+                and any(self._may_need(z, item.message) for z in later.hands)
+                for i, later in enumerate(items)
+            )
             if not needed:
-                self._say(item.at, "message-idle", _('no step after it in this part needs the message "{message}"').format(
-                    message=item.message), _("a message stands before the step that it is about"),
-                    _("name the zone in the step's hands, or take the message out"))
+                self._say(
+                    item.at,
+                    "message-idle",
+                    _('no step after it in this part needs the message "{message}"').format(
+                        message=item.message
+                    ),
+                    _("a message stands before the step that it is about"),
+                    _("name the zone in the step's hands, or take the message out"),
+                )
 
     def _may_need(self, zone: str, message: str) -> bool:
         """Whether hands in a zone need the message; a name that is unknown, refused elsewhere, may."""
@@ -227,10 +299,15 @@ class Steps:
         for (step_id, name), same in self._same.items():
             if all(same):
                 step = steps[step_id]
-                self._say(step.place(f"sets/{name}"), "idle-set", _('"{state}" already, before this step').format(
-                    state=self.walker.says(name, step.sets[name])),
+                self._say(
+                    step.place(f"sets/{name}"),
+                    "idle-set",
+                    _('"{state}" already, before this step').format(
+                        state=self.walker.says(name, step.sets[name])
+                    ),
                     _("sets changes something ({name} in {step})").format(name=name, step=step_id),
-                    _("take it out of sets, and out of the words of the step"))
+                    _("take it out of sets, and out of the words of the step"),
+                )
 
     def _check_end(self, ends: set[Here]) -> None:
         steps = self.procedure.steps
@@ -239,8 +316,13 @@ class Steps:
         last = steps[-1]
         for step in steps[:-1]:
             if step.leaves:
-                self._say(step.place("leaves"), "end-state", _("the step {step} is not the last").format(step=step.id),
-                          _("only the last step has leaves"), _("move it to the last step"))
+                self._say(
+                    step.place("leaves"),
+                    "end-state",
+                    _("the step {step} is not the last").format(step=step.id),
+                    _("only the last step has leaves"),
+                    _("move it to the last step"),
+                )
         touched = self.walker.touched(self.procedure)
         for name, i in self.walker.index.items():
             named = last.leaves.get(name)
@@ -249,13 +331,22 @@ class Steps:
                     self._not_named(last.place("leaves"), name, named, here)
 
     def _not_named(self, at: At, name: str, named: str | None, here: Here) -> None:
-        state, setter = self.walker.says(name, here.state[self.walker.index[name]]), self._last_set(here, name)
+        state, setter = (
+            self.walker.says(name, here.state[self.walker.index[name]]),
+            self._last_set(here, name),
+        )
         if named is None:
             found = _('the procedure ends with "{state}" ({setter}), and leaves does not name it').format(
-                state=state, setter=setter)
+                state=state, setter=setter
+            )
         else:
             found = _('the procedure ends with "{state}" ({setter}), and leaves says "{named}"').format(
-                state=state, setter=setter, named=self.walker.says(name, named))
-        self._say(at, "end-state", found,
-                  _("the last step names the state that the machine is left in ({name})").format(name=name),
-                  _("write it into leaves, or set it back"))
+                state=state, setter=setter, named=self.walker.says(name, named)
+            )
+        self._say(
+            at,
+            "end-state",
+            found,
+            _("the last step names the state that the machine is left in ({name})").format(name=name),
+            _("write it into leaves, or set it back"),
+        )

@@ -7,7 +7,7 @@ from macros.words import _
 
 
 def filled(handbook: Handbook, one_id: str, machine: str | None, given: dict) -> dict:
-    """Inputs of a calculator: its example, over it the machine's figures and the handbook's, over it `given`."""
+    """A calculator's inputs: its example, over it machine's and handbook's figures, over it `given`."""
     one = calculator(one_id)
     inputs = dict(one.example)
     for field in one.fields:
@@ -18,7 +18,7 @@ def filled(handbook: Handbook, one_id: str, machine: str | None, given: dict) ->
 
 
 def figure(handbook: Handbook, machine: str | None, path: str) -> object:
-    """The figure at a calculator field's `machine` path: of the machine, or of the handbook (`handbook.tax_rate`)."""
+    """The figure at a field's `machine` path: of the machine, or of the handbook (`handbook.tax_rate`)."""
     if not path:
         return None
     if path.startswith("handbook."):
@@ -38,8 +38,10 @@ def check(handbook: Handbook) -> list[Problem]:
             answer = calculate(one_id, filled(handbook, one_id, machine, {}))
             refusals = answer.get("refused", ())
             refused[one_id, machine] = {refusal["field"] for refusal in refusals}
-            problems += [_problem(_figure_place(handbook, one_id, machine, refusal["field"]), one_id, machine, refusal)
-                         for refusal in refusals]
+            problems += [
+                _problem(_figure_place(handbook, one_id, machine, refusal["field"]), one_id, machine, refusal)
+                for refusal in refusals
+            ]
     for procedure in handbook.procedures.values():
         for step in procedure.steps:
             if step.calculator is not None and step.calculator.id in REGISTER:
@@ -47,8 +49,10 @@ def check(handbook: Handbook) -> list[Problem]:
     return problems
 
 
-def _use(handbook: Handbook, procedure: Procedure, use: Use, told: dict[tuple[str, str | None], set[str]]) -> list[Problem]:
-    """What the calculator refuses of the values put in at a step; what it refuses without them is told elsewhere."""
+def _use(
+    handbook: Handbook, procedure: Procedure, use: Use, told: dict[tuple[str, str | None], set[str]]
+) -> list[Problem]:
+    """What the calculator refuses of the values put in at a step, beyond what it refuses without them."""
     machines = [m for m in (procedure.machines or handbook.machines) if m in handbook.machines] or [None]
     problems: dict[tuple[str, str], Problem] = {}
     for machine in machines if use.inputs else ():
@@ -56,7 +60,9 @@ def _use(handbook: Handbook, procedure: Procedure, use: Use, told: dict[tuple[st
         for refusal in answer.get("refused", ()):
             if refusal["field"] not in told.get((use.id, machine), ()):
                 key = (refusal["field"], refusal["got"])
-                problems.setdefault(key, _problem(_input_place(use, refusal["field"]), use.id, machine, refusal))
+                problems.setdefault(
+                    key, _problem(_input_place(use, refusal["field"]), use.id, machine, refusal)
+                )
     return list(problems.values())
 
 
@@ -65,9 +71,12 @@ def _problem(at: At, one_id: str, machine: str | None, refusal: dict[str, str]) 
         found = _('{calculator} refuses "{got}" for {field}')
     else:
         found = _('{calculator} refuses "{got}" for {field}, with the machine {machine}')
-    return Problem(at, "calculator-input", found.format(
-        calculator=one_id, got=refusal["got"], field=refusal["field"], machine=machine),
-        _("it takes {takes}").format(takes=refusal["takes"]))
+    return Problem(
+        at,
+        "calculator-input",
+        found.format(calculator=one_id, got=refusal["got"], field=refusal["field"], machine=machine),
+        _("it takes {takes}").format(takes=refusal["takes"]),
+    )
 
 
 def _input_place(use: Use, path: str) -> At:

@@ -13,7 +13,9 @@ from macros.problems import At, Problem, meant, printable
 from macros.words import _
 
 #: The target of a link or picture in Markdown, of a reference, and of the same in HTML.
-_TARGET = re.compile(r"""\]\(\s*<?([^)<>\s]+)|^\s*\[[^\]]+\]:\s*<?([^<>\s]+)|(?:src|href)\s*=\s*["']([^"']*)["']""")
+_TARGET = re.compile(
+    r"""\]\(\s*<?([^)<>\s]+)|^\s*\[[^\]]+\]:\s*<?([^<>\s]+)|(?:src|href)\s*=\s*["']([^"']*)["']"""
+)
 _ELSEWHERE = re.compile(r"[a-zA-Z][a-zA-Z0-9+.-]*:|//")
 
 
@@ -23,7 +25,9 @@ def check(handbook: Handbook) -> list[Problem]:
     problems = []
     for path in sorted(handbook.root.rglob("*.md")):
         if path.is_file() and path.resolve().is_relative_to(root):
-            problems += _prose(path, root, printable(f"{root.name}/{path.relative_to(handbook.root).as_posix()}"), handbook)
+            problems += _prose(
+                path, root, printable(f"{root.name}/{path.relative_to(handbook.root).as_posix()}"), handbook
+            )
     return problems
 
 
@@ -31,22 +35,34 @@ def _prose(path: Path, root: Path, name: str, handbook: Handbook) -> Iterator[Pr
     try:
         text = path.read_bytes()[:MOST_BYTES].decode("utf-8", "replace")
     except OSError as error:
-        yield Problem(At(name), "file", _("the file cannot be read: {why}").format(why=error.strerror or error),
-                      _("a readable file"))
+        yield Problem(
+            At(name),
+            "file",
+            _("the file cannot be read: {why}").format(why=error.strerror or error),
+            _("a readable file"),
+        )
         return
     for number, line in enumerate(text.splitlines(), 1):
         for found in _TARGET.finditer(line):
             group = found.lastindex or 1
             at = At(name, number, found.start(group) + 1)
-            yield from _target(found[group], line[max(0, found.start() - 80):found.start(group)], path, root, at, handbook)
+            yield from _target(
+                found[group], line[max(0, found.start() - 80) : found.start(group)], path, root, at, handbook
+            )
 
 
-def _target(target: str, before: str, path: Path, root: Path, at: At, handbook: Handbook) -> Iterator[Problem]:
+def _target(
+    target: str, before: str, path: Path, root: Path, at: At, handbook: Handbook
+) -> Iterator[Problem]:
     if _ELSEWHERE.match(target):
         if re.search(r"!\[[^\]]*\]\(\s*<?$|src\s*=\s*[\"']$", before):
-            yield Problem(at, "outside", _('a picture from elsewhere: "{target}"').format(target=target[:80]),
-                          _("pictures stand in the content: the handbook asks no other host for anything"),
-                          _("put the file into the content"))
+            yield Problem(
+                at,
+                "outside",
+                _('a picture from elsewhere: "{target}"').format(target=target[:80]),
+                _("pictures stand in the content: the handbook asks no other host for anything"),
+                _("put the file into the content"),
+            )
         return
     plain = unquote(target.split("#")[0].split("?")[0])
     if not plain:
@@ -57,23 +73,41 @@ def _target(target: str, before: str, path: Path, root: Path, at: At, handbook: 
     except (OSError, ValueError, RuntimeError):
         aim, there = root, False
     if not aim.is_relative_to(root):
-        yield Problem(at, "outside", _('"{target}" leads out of the content').format(target=target[:80]),
-                      _("content stays in its own folder"), _("copy the file into the content and name it there"))
+        yield Problem(
+            at,
+            "outside",
+            _('"{target}" leads out of the content').format(target=target[:80]),
+            _("content stays in its own folder"),
+            _("copy the file into the content and name it there"),
+        )
     elif plain.endswith("/"):  # a page that is made, such as ../procedures/ID/, is no file
         yield from _page(aim.relative_to(root).parts, at, handbook)
     elif not there:
-        yield Problem(at, "missing-file", _('"{target}" is not there').format(target=target[:80]),
-                      _("a file of the content"), _("mend the path"))
+        yield Problem(
+            at,
+            "missing-file",
+            _('"{target}" is not there').format(target=target[:80]),
+            _("a file of the content"),
+            _("mend the path"),
+        )
 
 
 def _page(parts: tuple[str, ...], at: At, handbook: Handbook) -> Iterator[Problem]:
     """A link to a page made for something that has an id: it names one that there is."""
     kinds: dict[str, tuple[str, Collection[str]]] = {
-        "procedures": ("procedure", handbook.procedures), "machines": ("machine", handbook.machines),
-        "parts": ("part", handbook.parts), "calculators": ("calculator", REGISTER)}
+        "procedures": ("procedure", handbook.procedures),
+        "machines": ("machine", handbook.machines),
+        "parts": ("part", handbook.parts),
+        "calculators": ("calculator", REGISTER),
+    }
     if len(parts) < 2 or parts[0] not in kinds:
         return
     to, known = kinds[parts[0]]
     if parts[1] not in known and not handbook.may_be(to, parts[1]):
-        yield Problem(at, f"unknown-{to}", _('"{name}" is not {what}').format(name=parts[1][:80], what=_(KINDS[to])), "",
-                      meant(parts[1], known))
+        yield Problem(
+            at,
+            f"unknown-{to}",
+            _('"{name}" is not {what}').format(name=parts[1][:80], what=_(KINDS[to])),
+            "",
+            meant(parts[1], known),
+        )

@@ -7,19 +7,33 @@ from macros.words import _
 
 
 def check(handbook: Handbook) -> list[Problem]:
-    """One problem for each loop, spelled out, at the link that closes it; and for procedures that run too deep."""
+    """One problem for each loop, spelled out, at the link that closes it; and for what runs too deep."""
     problems, told = [], set()
     for start in handbook.procedures:
         loop = _loop_from(handbook, start)
         if loop and frozenset(name for name, _at in loop) not in told:
             told.add(frozenset(name for name, _at in loop))
             names = " -> ".join([*(name for name, _at in loop), loop[0][0]])
-            problems.append(Problem(loop[-1][1], "loop", _("the procedures run each other: {names}").format(names=names),
-                                    _("procedures that run first end at one that runs none"), _("take one link out")))
+            problems.append(
+                Problem(
+                    loop[-1][1],
+                    "loop",
+                    _("the procedures run each other: {names}").format(names=names),
+                    _("procedures that run first end at one that runs none"),
+                    _("take one link out"),
+                )
+            )
     return problems + [
-        Problem(handbook.procedures[name].at, "loop", _("procedures run each other {deep} deep from here").format(deep=deep),
-                _("at most {most} deep").format(most=MOST_DEEP), _("let this one run fewer first"))
-        for name, deep in sorted(depths(handbook).items()) if deep == MOST_DEEP + 1]
+        Problem(
+            handbook.procedures[name].at,
+            "loop",
+            _("procedures run each other {deep} deep from here").format(deep=deep),
+            _("at most {most} deep").format(most=MOST_DEEP),
+            _("let this one run fewer first"),
+        )
+        for name, deep in sorted(depths(handbook).items())
+        if deep == MOST_DEEP + 1
+    ]
 
 
 def _loop_from(handbook: Handbook, start: str) -> list[tuple[str, At]] | None:

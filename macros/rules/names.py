@@ -12,8 +12,16 @@ def check(handbook: Handbook) -> list[Problem]:
         seen: dict[str, int] = {}
         for step in procedure.steps:
             if step.id in seen and step.id:
-                problems.append(Problem(step.place("id"), "duplicate-id", _(
-                    'the step id "{id}" stands twice, first in line {line}').format(id=step.id, line=seen[step.id]),
-                    _("each step id once in a procedure"), _("rename one of them")))
+                problems.append(
+                    Problem(
+                        step.place("id"),
+                        "duplicate-id",
+                        _('the step id "{id}" stands twice, first in line {line}').format(
+                            id=step.id, line=seen[step.id]
+                        ),
+                        _("each step id once in a procedure"),
+                        _("rename one of them"),
+                    )
+                )
             seen.setdefault(step.id, step.place("id").line)
     return problems

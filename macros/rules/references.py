@@ -15,11 +15,15 @@ def check(handbook: Handbook) -> list[Problem]:
     """Problems for ids that name nothing."""
     folder = handbook.root.resolve().name
     known = {
-        "part": (handbook.parts, f"{folder}/parts.yml"), "tool": (handbook.tools, f"{folder}/tools.yml"),
-        "zone": (handbook.zones, f"{folder}/hazards.yml"), "message": (handbook.messages, f"{folder}/hazards.yml"),
+        "part": (handbook.parts, f"{folder}/parts.yml"),
+        "tool": (handbook.tools, f"{folder}/tools.yml"),
+        "zone": (handbook.zones, f"{folder}/hazards.yml"),
+        "message": (handbook.messages, f"{folder}/hazards.yml"),
         "procedure": (handbook.procedures, f"{folder}/procedures/"),
-        "machine": (handbook.machines, f"{folder}/machines/"), "group": (handbook.groups, f"{folder}/handbook.yml"),
-        "drawing": (handbook.drawings, f"{folder}/drawings/"), "calculator": (REGISTER, ""),
+        "machine": (handbook.machines, f"{folder}/machines/"),
+        "group": (handbook.groups, f"{folder}/handbook.yml"),
+        "drawing": (handbook.drawings, f"{folder}/drawings/"),
+        "calculator": (REGISTER, ""),
         "language": (_languages(), "macros/words/"),
     }
     problems = []
@@ -31,9 +35,15 @@ def check(handbook: Handbook) -> list[Problem]:
                     continue
                 names, where = (steps, thing.place(path).file) if to == "step" else known[to]
                 if name not in names and not handbook.may_be(to, name):
-                    problems.append(Problem(
-                        thing.place(path), f"unknown-{to}", _('"{name}" is not {what}').format(name=name, what=_(KINDS[to])),
-                        "", meant(name, list(names), where)))
+                    problems.append(
+                        Problem(
+                            thing.place(path),
+                            f"unknown-{to}",
+                            _('"{name}" is not {what}').format(name=name, what=_(KINDS[to])),
+                            "",
+                            meant(name, list(names), where),
+                        )
+                    )
     return problems
 
 
@@ -74,4 +84,3 @@ def _references(thing: Placed_) -> Iterator[tuple[str, str, str]]:
             for number, one in enumerate(value):
                 if one:
                     yield one, kind.item.to, f"{name}/{number}"
-

@@ -1,4 +1,4 @@
-"""A procedure that can hurt does not build: the walk through the machine's state, and what zones may allow."""
+"""A procedure that can hurt does not build: the walk through the machine's state; what zones may allow."""
 
 from macros.model import Handbook
 from macros.problems import Problem
@@ -12,9 +12,15 @@ def check(handbook: Handbook) -> list[Problem]:
     Without the whole of hazards.yml nothing can be said of any step: the walk waits until it can be read.
     """
     problems = [
-        Problem(zone.place("while_running"), "moving-parts", _("hands are allowed in {zone} while it runs").format(
-            zone=f'"{zone.title}"'), _("never where parts move (moving_parts: true)"),
-            _("take while_running out"))
-        for zone in handbook.zones.values() if zone.moving_parts and zone.while_running == "allowed"]
+        Problem(
+            zone.place("while_running"),
+            "moving-parts",
+            _("hands are allowed in {zone} while it runs").format(zone=f'"{zone.title}"'),
+            _("never where parts move (moving_parts: true)"),
+            _("take while_running out"),
+        )
+        for zone in handbook.zones.values()
+        if zone.moving_parts and zone.while_running == "allowed"
+    ]
     unread = any(handbook.may_be(kind, "") for kind in ("state", "zone", "message", "running"))
     return problems if unread else problems + walk(handbook).problems

@@ -18,11 +18,25 @@ def check(handbook: Handbook) -> list[Problem]:
         for variable, value in named.items():
             at = owner.place(f"{key}/{variable}")
             if variable not in handbook.state:
-                problems.append(Problem(at, "unknown-state", _('unknown state variable "{name}"').format(name=variable),
-                                        "", meant(variable, list(handbook.state), where)))
+                problems.append(
+                    Problem(
+                        at,
+                        "unknown-state",
+                        _('unknown state variable "{name}"').format(name=variable),
+                        "",
+                        meant(variable, list(handbook.state), where),
+                    )
+                )
             elif value not in handbook.state[variable].values:
-                problems.append(Problem(at, "unknown-state", _('{variable} has no value "{value}"').format(
-                    variable=variable, value=value), "", meant(value, list(handbook.state[variable].values), where)))
+                problems.append(
+                    Problem(
+                        at,
+                        "unknown-state",
+                        _('{variable} has no value "{value}"').format(variable=variable, value=value),
+                        "",
+                        meant(value, list(handbook.state[variable].values), where),
+                    )
+                )
     return problems
 
 

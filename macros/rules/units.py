@@ -12,11 +12,25 @@ def check(handbook: Handbook) -> list[Problem]:
     for name, symbol in handbook.head.units.items():
         at = handbook.head.place(f"units/{name}")
         if name not in q.QUANTITIES:
-            problems.append(Problem(at, "unknown-unit", _('unknown quantity "{name}"').format(name=name), "",
-                                    meant(name, list(q.QUANTITIES))))
+            problems.append(
+                Problem(
+                    at,
+                    "unknown-unit",
+                    _('unknown quantity "{name}"').format(name=name),
+                    "",
+                    meant(name, list(q.QUANTITIES)),
+                )
+            )
             continue
         known = [unit.symbol for unit in q.QUANTITIES[name].units]
         if symbol and symbol not in known:
-            problems.append(Problem(at, "unknown-unit", _('"{symbol}" is not a unit of {name}').format(
-                symbol=symbol, name=name), "", meant(symbol, known)))
+            problems.append(
+                Problem(
+                    at,
+                    "unknown-unit",
+                    _('"{symbol}" is not a unit of {name}').format(symbol=symbol, name=name),
+                    "",
+                    meant(symbol, known),
+                )
+            )
     return problems

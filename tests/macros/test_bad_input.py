@@ -23,17 +23,65 @@ from .contents import SMALL, changed
 ROOT = Path(__file__).parents[2]
 
 #: Words that mean something in the content, so that drawn trees reach beyond the first refusal.
-CLASSES = [*folder.FILES.values(), model.MachineHead, model.ProcedureHead, model.Step, model.Zone, model.Message,
-           model.StateVariable, model.StateValue, model.Branch, model.Use, model.Group, model.Part, model.Symptom]
-KEYS = sorted({key for cls in CLASSES for key in declared(cls)} | set(model.FIGURES) | {"steps", "part", "message", "with"}
-              | {"key", "vacuum", "fan", "port", "gauge", "pull", "rear-blade", "m"})
+CLASSES = [
+    *folder.FILES.values(),
+    model.MachineHead,
+    model.ProcedureHead,
+    model.Step,
+    model.Zone,
+    model.Message,
+    model.StateVariable,
+    model.StateValue,
+    model.Branch,
+    model.Use,
+    model.Group,
+    model.Part,
+    model.Symptom,
+]
+KEYS = sorted(
+    {key for cls in CLASSES for key in declared(cls)}
+    | set(model.FIGURES)
+    | {"steps", "part", "message", "with"}
+    | {"key", "vacuum", "fan", "port", "gauge", "pull", "rear-blade", "m"}
+)
 SCALARS = st.one_of(
-    st.sampled_from(["in", "out", "running", "fan", "make-safe", "survey", "true", "no", "010", "20 kPa", "2026-11-25", "~",
-                     "../x", "suction-drop", "", "1e999", "EUR", "34.50", "١٢", "\u202e", "<b>", "%s {0}"]),
-    st.integers(-5, 10**12).map(str), st.text(max_size=12))
-TREES = st.recursive(SCALARS, lambda inner: st.one_of(
-    st.lists(inner, max_size=4), st.dictionaries(st.one_of(st.sampled_from(KEYS), st.text(max_size=6)), inner, max_size=6)),
-    max_leaves=25)
+    st.sampled_from(
+        [
+            "in",
+            "out",
+            "running",
+            "fan",
+            "make-safe",
+            "survey",
+            "true",
+            "no",
+            "010",
+            "20 kPa",
+            "2026-11-25",
+            "~",
+            "../x",
+            "suction-drop",
+            "",
+            "1e999",
+            "EUR",
+            "34.50",
+            "١٢",
+            "\u202e",
+            "<b>",
+            "%s {0}",
+        ]
+    ),
+    st.integers(-5, 10**12).map(str),
+    st.text(max_size=12),
+)
+TREES = st.recursive(
+    SCALARS,
+    lambda inner: st.one_of(
+        st.lists(inner, max_size=4),
+        st.dictionaries(st.one_of(st.sampled_from(KEYS), st.text(max_size=6)), inner, max_size=6),
+    ),
+    max_leaves=25,
+)
 
 
 def sane(problems: list[Problem], content: Path) -> None:
@@ -56,22 +104,41 @@ def scratch(tmp_path_factory) -> Path:
     return content
 
 
-FILES = st.sampled_from([*folder.FILES, "machines/m.yml", "procedures/survey.yml", "procedures/make-safe.yml"])
+FILES = st.sampled_from(
+    [*folder.FILES, "machines/m.yml", "procedures/survey.yml", "procedures/make-safe.yml"]
+)
 
 
-@settings(derandomize=True, max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(
+    derandomize=True,
+    max_examples=150,
+    deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
+)
 @given(file=FILES, tree=TREES, parser=st.sampled_from(sorted(LOADERS)))
 def test_any_tree_in_any_file(scratch, file, tree, parser):
-    _write_and_check(scratch, file, yaml.safe_dump(tree, allow_unicode=True).encode("utf-8", "replace"), parser)
+    _write_and_check(
+        scratch, file, yaml.safe_dump(tree, allow_unicode=True).encode("utf-8", "replace"), parser
+    )
 
 
-@settings(derandomize=True, max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(
+    derandomize=True,
+    max_examples=150,
+    deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
+)
 @given(file=FILES, raw=st.binary(max_size=80), parser=st.sampled_from(sorted(LOADERS)))
 def test_any_bytes_in_any_file(scratch, file, raw, parser):
     _write_and_check(scratch, file, raw, parser)
 
 
-@settings(derandomize=True, max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(
+    derandomize=True,
+    max_examples=150,
+    deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
+)
 @given(data=st.data(), file=FILES, tree=TREES)
 def test_any_tree_in_the_place_of_a_value(scratch, data, file, tree):
     """One value somewhere in a sound file becomes something else."""
@@ -79,7 +146,12 @@ def test_any_tree_in_the_place_of_a_value(scratch, data, file, tree):
     places = list(_places(whole))
     holder, key = data.draw(st.sampled_from(places))
     holder[key] = tree
-    _write_and_check(scratch, file, yaml.safe_dump(whole, allow_unicode=True, sort_keys=False).encode("utf-8", "replace"), "fast")
+    _write_and_check(
+        scratch,
+        file,
+        yaml.safe_dump(whole, allow_unicode=True, sort_keys=False).encode("utf-8", "replace"),
+        "fast",
+    )
 
 
 def _places(tree):
@@ -100,6 +172,7 @@ def _write_and_check(content: Path, file: str, raw: bytes, parser: str) -> None:
 
 
 # ---- what is in the folder besides plain files ----
+
 
 @pytest.fixture
 def content(tmp_path) -> Path:
@@ -129,8 +202,11 @@ def test_a_pipe_is_not_waited_for(content):
 def test_names_of_files_that_are_no_ids_or_cannot_be_printed(content):
     for name in ("Survey 2.yml", "a\nb.yml", "ü.yml"):
         shutil.copy(SMALL / "procedures/make-safe.yml", content / "procedures" / name)
-    assert sorted(places(content)) == [("content/procedures/Survey 2.yml", "file-name"),
-                                       ("content/procedures/a\\nb.yml", "file-name"), ("content/procedures/ü.yml", "file-name")]
+    assert sorted(places(content)) == [
+        ("content/procedures/Survey 2.yml", "file-name"),
+        ("content/procedures/a\\nb.yml", "file-name"),
+        ("content/procedures/ü.yml", "file-name"),
+    ]
 
 
 def test_a_file_name_in_bytes_that_are_no_text(content):
@@ -143,9 +219,18 @@ def test_a_file_name_in_bytes_that_are_no_text(content):
     assert places(content) == [("content/procedures/x\\udcff.yml", "file-name")]
 
 
-@pytest.mark.parametrize("link, aim", [
-    ("procedures/copy.yml", "../../secret.yml"), ("drawings/secret.svg", "../../secret.yml"), ("lost.png", "gone.png"), ("guides", "../outside"),
-    ("picture.png", "/etc/hostname"), ("ring", "ring"), ("hazards.yml", "../secret.yml")])
+@pytest.mark.parametrize(
+    "link, aim",
+    [
+        ("procedures/copy.yml", "../../secret.yml"),
+        ("drawings/secret.svg", "../../secret.yml"),
+        ("lost.png", "gone.png"),
+        ("guides", "../outside"),
+        ("picture.png", "/etc/hostname"),
+        ("ring", "ring"),
+        ("hazards.yml", "../secret.yml"),
+    ],
+)
 def test_links_that_lead_out_are_refused(content, link, aim):
     (content.parent / "outside").mkdir()
     (content.parent / "secret.yml").write_text("secret: 1")
@@ -160,12 +245,20 @@ def test_a_link_inside_the_content_is_followed(content):
     assert problems == [] and set(handbook.drawings) == {"plate", "same"}
 
 
-@pytest.mark.parametrize("prose, column, rule", [
-    ("See [it](../../../secret.txt).", 10, "outside"), ("See [it](/../../secret.txt).", 10, "outside"),
-    ("See ![it](missing.png).", 11, "missing-file"), ("[it]: ../%2e%2e/secret.txt", 7, "outside"),
-    ("[it](../procedures/surveys/)", 6, "unknown-procedure"), ("[it](../calculators/edge/#x)", 6, "unknown-calculator"),
-    ('<img src="../../x.png">', 11, "outside"), ("![it](https://example.org/x.png)", 7, "outside"),
-    ("[it](\0.md)", None, "missing-file")])
+@pytest.mark.parametrize(
+    "prose, column, rule",
+    [
+        ("See [it](../../../secret.txt).", 10, "outside"),
+        ("See [it](/../../secret.txt).", 10, "outside"),
+        ("See ![it](missing.png).", 11, "missing-file"),
+        ("[it]: ../%2e%2e/secret.txt", 7, "outside"),
+        ("[it](../procedures/surveys/)", 6, "unknown-procedure"),
+        ("[it](../calculators/edge/#x)", 6, "unknown-calculator"),
+        ('<img src="../../x.png">', 11, "outside"),
+        ("![it](https://example.org/x.png)", 7, "outside"),
+        ("[it](\0.md)", None, "missing-file"),
+    ],
+)
 def test_links_in_prose(content, prose, column, rule):
     (content / "guides").mkdir()
     (content / "guides/floor.md").write_text(f"# Floor\n\n{prose}\n")
@@ -174,8 +267,17 @@ def test_links_in_prose(content, prose, column, rule):
     assert column is None or problem.column == column
 
 
-@pytest.mark.parametrize("prose", ["[a](#part)", "[a](other.md#x)", "![a](../drawings/plate.svg)", "[a](https://example.org)",
-                                   "[a](mailto:a@example.org)", "[a](../procedures/survey/)"])
+@pytest.mark.parametrize(
+    "prose",
+    [
+        "[a](#part)",
+        "[a](other.md#x)",
+        "![a](../drawings/plate.svg)",
+        "[a](https://example.org)",
+        "[a](mailto:a@example.org)",
+        "[a](../procedures/survey/)",
+    ],
+)
 def test_links_in_prose_that_are_right(content, prose):
     (content / "guides").mkdir()
     (content / "guides/other.md").write_text("# Other\n")
@@ -195,11 +297,15 @@ def test_a_broken_hazards_file_hides_nothing_of_the_other_files(content):
     path.write_text(path.read_text().replace("tools: [gauge]", "tools: [gage]"))
     handbook, problems = load_and_check(content)
     assert handbook is None
-    assert [(p.file, p.rule) for p in problems] == [("content/hazards.yml", "syntax"),
-                                                    ("content/procedures/survey.yml", "unknown-tool")]
+    assert [(p.file, p.rule) for p in problems] == [
+        ("content/hazards.yml", "syntax"),
+        ("content/procedures/survey.yml", "unknown-tool"),
+    ]
 
 
-@pytest.mark.parametrize("file", [*folder.FILES, "machines/m.yml", "procedures/make-safe.yml", "procedures/survey.yml"])
+@pytest.mark.parametrize(
+    "file", [*folder.FILES, "machines/m.yml", "procedures/make-safe.yml", "procedures/survey.yml"]
+)
 @pytest.mark.parametrize("parser", sorted(LOADERS))
 def test_a_file_that_cannot_be_read_drags_no_other_problem_behind_it(content, file, parser):
     (content / file).write_text("a: b: c\n")
@@ -215,22 +321,37 @@ def test_the_two_parsers_read_alike(content):
 def test_from_the_command_line_problems_are_lines_and_the_status_is_1(content):
     path = content / "procedures/survey.yml"
     path.write_text(path.read_text().replace("hands: [port]", "hands: [prot]"))
-    done = subprocess.run([sys.executable, "-m", "macros.check", str(content)], cwd=ROOT, capture_output=True, text=True)
+    done = subprocess.run(
+        [sys.executable, "-m", "macros.check", str(content)], cwd=ROOT, capture_output=True, text=True
+    )
     lines = done.stdout.splitlines()
     assert done.returncode == 1 and done.stderr == ""
-    assert lines[0].startswith('content/procedures/survey.yml:14:') and "^" in lines[2] and lines[-1] == "1 problems"
-    done = subprocess.run([sys.executable, "-m", "macros.check", str(SMALL)], cwd=ROOT, capture_output=True, text=True)
+    assert (
+        lines[0].startswith("content/procedures/survey.yml:14:")
+        and "^" in lines[2]
+        and lines[-1] == "1 problems"
+    )
+    done = subprocess.run(
+        [sys.executable, "-m", "macros.check", str(SMALL)], cwd=ROOT, capture_output=True, text=True
+    )
     assert (done.returncode, done.stdout, done.stderr) == (0, "0 problems\n", "")
 
 
 def test_places_of_a_generated_problem_are_its_own():
     assert Problem(At("f", 2, 3), "r", "found it", "expected that", "do this").record() == {
-        "file": "f", "line": 2, "column": 3, "rule": "r", "found": "found it", "expected": "expected that", "hint": "do this"}
+        "file": "f",
+        "line": 2,
+        "column": 3,
+        "rule": "r",
+        "found": "found it",
+        "expected": "expected that",
+        "hint": "do this",
+    }
 
 
 @pytest.mark.parametrize("seed", range(25))
 def test_lines_of_real_content_swapped_doubled_and_lost(tmp_path, seed):
-    """Whole lines of the handbook's own content moved about: YAML that is often right, and content that is not."""
+    """Whole lines of the handbook's own content moved about: often right as YAML, and wrong as content."""
     rng = random.Random(seed)
     source = ROOT / "content" if (ROOT / "content").is_dir() else SMALL
     content = tmp_path / "content"

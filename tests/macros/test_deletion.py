@@ -29,7 +29,7 @@ def without(handbook: Handbook, procedure: Procedure, items: list) -> list:
     """Problems of the handbook when one procedure has other items."""
     changed = dataclasses.replace(procedure, items=tuple(items))
     less = dataclasses.replace(handbook, procedures={**handbook.procedures, procedure.id: changed})
-    # What the walk of this procedure refuses is a part of what check refuses; the whole only where it is silent.
+    # What the walk of this procedure refuses, check refuses; the whole is asked only where that is silent.
     return Walker(less).alone(procedure.id).problems or safety.check(less)
 
 
@@ -37,17 +37,23 @@ def deletions(procedure: Procedure):
     """Kind, what is taken away, and the items that are left."""
     items = list(procedure.items)
     for number, item in enumerate(items):
-        rest = items[:number] + items[number + 1:]
+        rest = items[:number] + items[number + 1 :]
         if isinstance(item, Placed):
             yield "message", f"{procedure.id}: {item.message}, line {item.at.line}", rest
         elif isinstance(item, Step) and item.sets:
             if item.leaves:  # the last step: what it sets goes, and the step before becomes the last
                 kept = [i for i in rest if isinstance(i, Step)][-1:]
-                rest = [dataclasses.replace(i, leaves=item.leaves) if kept and i is kept[0] else i for i in rest]
+                rest = [
+                    dataclasses.replace(i, leaves=item.leaves) if kept and i is kept[0] else i for i in rest
+                ]
             yield "step", f"{procedure.id}: {item.id}", rest
             for name in item.sets:
                 fewer = dataclasses.replace(item, sets={k: v for k, v in item.sets.items() if k != name})
-                yield "variable", f"{procedure.id}: {item.id}: {name}", [*items[:number], fewer, *items[number + 1:]]
+                yield (
+                    "variable",
+                    f"{procedure.id}: {item.id}: {name}",
+                    [*items[:number], fewer, *items[number + 1 :]],
+                )
 
 
 def test_the_demo_is_sound(demo):
@@ -63,8 +69,11 @@ def test_whatever_safety_is_taken_away_is_refused(demo, capsys):
             if not without(demo, procedure, items):
                 survivors.append(f"{kind} {what}")
     with capsys.disabled():
-        print(f"\ndeletion: {tried['step']} state-setting steps, {tried['variable']} single variables and "
-              f"{tried['message']} messages taken away one at a time; {len(survivors)} not refused", file=sys.stderr)
+        print(
+            f"\ndeletion: {tried['step']} state-setting steps, {tried['variable']} single variables and "
+            f"{tried['message']} messages taken away one at a time; {len(survivors)} not refused",
+            file=sys.stderr,
+        )
     assert survivors == []
     assert tried["step"] >= 20 and tried["message"] >= 15
 
@@ -76,8 +85,16 @@ def test_a_message_moved_behind_its_step_is_refused(demo):
         for number, item in enumerate(items):
             if not isinstance(item, Placed):
                 continue
-            end = next((i for i in range(number + 1, len(items)) if not isinstance(items[i], Step | Placed)), len(items))
+            end = next(
+                (i for i in range(number + 1, len(items)) if not isinstance(items[i], Step | Placed)),
+                len(items),
+            )
             moved += 1
-            problems = without(demo, procedure, [*items[:number], *items[number + 1:end], item, *items[end:]])
-            assert any(p.rule == "message" and "stands after its step" in p.found for p in problems), (procedure.id, item)
+            problems = without(
+                demo, procedure, [*items[:number], *items[number + 1 : end], item, *items[end:]]
+            )
+            assert any(p.rule == "message" and "stands after its step" in p.found for p in problems), (
+                procedure.id,
+                item,
+            )
     assert moved >= 15

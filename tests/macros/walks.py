@@ -37,12 +37,26 @@ def _small() -> model.Handbook:
     return made
 
 
-def procedure(name: str, items: list, first: tuple[str, ...] = (), starts: dict | None = None) -> model.Procedure:
+def procedure(
+    name: str, items: list, first: tuple[str, ...] = (), starts: dict | None = None
+) -> model.Procedure:
     """A procedure whose items stand in lines 1, 2, 3 ..., its links to others in lines of their own."""
-    placed = tuple(dataclasses.replace(item, at=At(name, number), **_branch(item, name, number))
-                   for number, item in enumerate(items, 1))
-    return model.Procedure(title=name, group="find", achieves="x", minutes=1, done_when="y", first=first,
-                           starts=starts or {}, id=name, items=placed, at=At(name, LINE["first"]))
+    placed = tuple(
+        dataclasses.replace(item, at=At(name, number), **_branch(item, name, number))
+        for number, item in enumerate(items, 1)
+    )
+    return model.Procedure(
+        title=name,
+        group="find",
+        achieves="x",
+        minutes=1,
+        done_when="y",
+        first=first,
+        starts=starts or {},
+        id=name,
+        items=placed,
+        at=At(name, LINE["first"]),
+    )
 
 
 def _branch(item, name: str, number: int) -> dict:
@@ -57,6 +71,7 @@ def step(id: str, **more) -> model.Step:
 
 
 # ---- the oracle ----
+
 
 class Paths:
     """Every path through a handbook's procedures; `notes` are what the rules refuse on any of them."""
@@ -79,8 +94,11 @@ class Paths:
         same: dict[tuple[int, str], list[bool]] = {}
         states = [start]
         for other in one.first:
-            states = [dict(zip(VALUES, end, strict=True)) for state in states
-                      for end in self._run(other, state, name, LINE["first"], notes)]
+            states = [
+                dict(zip(VALUES, end, strict=True))
+                for state in states
+                for end in self._run(other, state, name, LINE["first"], notes)
+            ]
         ends: set[tuple] = set()
         work = [(0, tuple(state.values()), (), ()) for state in states]
         while work:
@@ -105,12 +123,18 @@ class Paths:
             if branch is None:
                 continue
             if branch.go and branch.back:
-                work += [(number + 1, end, read, jumps) for end in self._run(branch.go, state, name, number + 1, notes)]
+                work += [
+                    (number + 1, end, read, jumps)
+                    for end in self._run(branch.go, state, name, number + 1, notes)
+                ]
             elif branch.go:
                 self._starts(branch.go, state, name, number + 1, notes)
             if branch.to and jumps.count(number) < MOST_JUMPS:
-                aim = next(i for i, other in enumerate(one.items)
-                           if isinstance(other, model.Step) and other.id == branch.to)
+                aim = next(
+                    i
+                    for i, other in enumerate(one.items)
+                    if isinstance(other, model.Step) and other.id == branch.to
+                )
                 work.append((aim, values, read, (*jumps, number)))
         notes |= {("idle-set", name, number + 1) for (number, _variable), every in same.items() if all(every)}
         self._end(one, ends, notes)
@@ -133,7 +157,9 @@ class Paths:
         line = number + 1
         if any(state[k] != v for k, v in item.needs.items()):
             notes.add(("step-needs", one.id, line))
-        if state["vacuum"] == "running" and state["key"] != "in":  # what tests/macros/small says of a running vacuum
+        if (
+            state["vacuum"] == "running" and state["key"] != "in"
+        ):  # what tests/macros/small says of a running vacuum
             notes.add(("state-holds", one.id, line))
         for zone in item.hands:
             if zone == "fan" and (state["key"] != "out" or state["vacuum"] != "stopped"):
@@ -147,8 +173,10 @@ class Paths:
     @staticmethod
     def _holds(one, placed: int, number: int) -> bool:
         """Before the step, and with no heading between them unless no heading stands before the message."""
+
         def headings(a: int, b: int) -> int:
             return sum(isinstance(item, model.Heading) for item in one.items[a:b])
+
         return placed < number and (headings(placed, number) == 0 or headings(0, placed) == 0)
 
     def _messages(self, one) -> set[Note]:
@@ -157,11 +185,17 @@ class Paths:
             if not isinstance(item, model.Placed):
                 continue
             zone = {"turning-fan": "fan", "pull": "port"}[item.message]
-            if not any(isinstance(later, model.Step) and zone in later.hands and self._holds(one, number, i)
-                       for i, later in enumerate(one.items)):
+            if not any(
+                isinstance(later, model.Step) and zone in later.hands and self._holds(one, number, i)
+                for i, later in enumerate(one.items)
+            ):
                 notes.add(("message-idle", one.id, number + 1))
-            if any(isinstance(before, model.Placed) and before.message == item.message and self._holds(one, i, number)
-                   for i, before in enumerate(one.items)):
+            if any(
+                isinstance(before, model.Placed)
+                and before.message == item.message
+                and self._holds(one, i, number)
+                for i, before in enumerate(one.items)
+            ):
                 notes.add(("message-twice", one.id, number + 1))
         return notes
 
@@ -197,7 +231,9 @@ def _without_effect(made: model.Handbook, name: str) -> set[Note]:
     one, found = made.procedures[name], set()
     for number, item in enumerate(one.items):
         for variable in item.sets if isinstance(item, model.Step) else ():
-            paths = Paths(dataclasses.replace(made, procedures={**made.procedures, name: lost(one, number, variable)}))
+            paths = Paths(
+                dataclasses.replace(made, procedures={**made.procedures, name: lost(one, number, variable)})
+            )
             paths.alone(name)
             if not paths.notes:
                 found.add(("idle-set", name, number + 1))
@@ -208,10 +244,11 @@ def lost(one: model.Procedure, number: int, variable: str) -> model.Procedure:
     """A procedure whose item `number` no longer sets `variable`."""
     item = one.items[number]
     fewer = dataclasses.replace(item, sets={k: v for k, v in item.sets.items() if k != variable})
-    return dataclasses.replace(one, items=(*one.items[:number], fewer, *one.items[number + 1:]))
+    return dataclasses.replace(one, items=(*one.items[:number], fewer, *one.items[number + 1 :]))
 
 
 # ---- drawing handbooks ----
+
 
 def some(rng: random.Random, most: int = 2) -> dict[str, str]:
     """A few variables with values."""
@@ -220,7 +257,7 @@ def some(rng: random.Random, most: int = 2) -> dict[str, str]:
 
 
 def drawn(seed: int) -> model.Handbook:
-    """A handbook with a procedure that is drawn, one that it may run, and two plain ones; the same for a seed."""
+    """A handbook with a drawn procedure, one that it may run, and two plain ones; the same for a seed."""
     rng = random.Random(seed)
     made = {
         "safe": procedure("safe", [step("s", sets=SAFE, leaves=SAFE)]),
@@ -269,7 +306,9 @@ def mended(made: model.Handbook, check, rounds: int = 60) -> model.Handbook | No
             return made
         problem = problems[0]
         one = made.procedures[problem.file]
-        made = dataclasses.replace(made, procedures={**made.procedures, one.id: _mend(made, one, problem, rng)})
+        made = dataclasses.replace(
+            made, procedures={**made.procedures, one.id: _mend(made, one, problem, rng)}
+        )
     return None
 
 
@@ -287,7 +326,11 @@ def _mend(made: model.Handbook, one: model.Procedure, problem, rng: random.Rando
             items[number + 1] = dataclasses.replace(item, hands=())
             del items[number]
     elif problem.rule in ("zone-state", "running"):
-        items[number] = dataclasses.replace(item, sets=SAFE) if rng.random() < 0.7 else dataclasses.replace(item, hands=())
+        items[number] = (
+            dataclasses.replace(item, sets=SAFE)
+            if rng.random() < 0.7
+            else dataclasses.replace(item, hands=())
+        )
     elif problem.rule == "state-holds":
         items[number] = dataclasses.replace(item, if_not=None, sets=SAFE if rng.random() < 0.5 else RUN)
     elif problem.rule == "starts":
@@ -301,9 +344,13 @@ def _mend(made: model.Handbook, one: model.Procedure, problem, rng: random.Rando
         items[number] = dataclasses.replace(item, leaves={})
     else:
         ends = Paths(made).alone(one.id)
-        agreed = {name: values.pop() for i, name in enumerate(VALUES)
-                  if len(values := {end[i] for end in ends}) == 1}
+        agreed = {
+            name: values.pop()
+            for i, name in enumerate(VALUES)
+            if len(values := {end[i] for end in ends}) == 1
+        }
         differing = {name: SAFE[name] for name in VALUES if name not in agreed}
-        items[number] = dataclasses.replace(item, leaves={k: v for k, v in agreed.items() if v} | differing,
-                                            sets={**item.sets, **differing})
+        items[number] = dataclasses.replace(
+            item, leaves={k: v for k, v in agreed.items() if v} | differing, sets={**item.sets, **differing}
+        )
     return procedure(one.id, items, one.first, one.starts)

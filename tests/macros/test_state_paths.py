@@ -1,0 +1,73 @@
+"""The walk through the machine's state against an oracle that follows every path of drawn handbooks."""
+
+import dataclasses
+from collections import Counter
+
+import pytest
+
+from macros import model, state_steps
+from macros.rules import safety
+
+from .walks import drawn, expected, lost, mended
+
+
+@pytest.mark.parametrize("block", range(10))
+def test_the_walk_agrees_with_every_path(block):
+    """Branches out and back, jumps both ways, procedures first, messages, ends: the same, line by line."""
+    for seed in range(block * 100, block * 100 + 100):
+        made = drawn(seed)
+        assert {(p.rule, p.file, p.line) for p in safety.check(made)} == expected(made), seed
+
+
+def test_drawn_handbooks_reach_every_rule_of_the_walk():
+    seen = Counter(rule for seed in range(200) for rule, _file, _line in expected(drawn(seed)))
+    assert set(seen) == {
+        "zone-state",
+        "running",
+        "message",
+        "message-idle",
+        "message-twice",
+        "step-needs",
+        "state-holds",
+        "starts",
+        "end-state",
+        "idle-set",
+    }
+    assert min(seen.values()) >= 20
+
+
+@pytest.mark.parametrize("cap", (1, 2, 3))
+def test_joining_states_hides_no_hand_in_danger(monkeypatch, cap):
+    """Joined, a state is less known: what is refused of hands, messages, needs and ends stays refused."""
+    for seed in range(300):
+        made = drawn(seed)
+        whole = {(p.rule, p.file, p.line) for p in safety.check(made)}
+        with monkeypatch.context() as patch:
+            patch.setattr(state_steps, "MOST_STATES", cap)
+            joined = {(p.rule, p.file, p.line) for p in safety.check(made)}
+        assert {note for note in whole - joined if note[0] != "state-holds"} == set(), seed
+
+
+def test_whatever_is_taken_from_a_sound_handbook_is_refused():
+    """In handbooks without a problem no single setting and no message is decoration."""
+    tried = Counter()
+    for seed in range(300):
+        made = mended(drawn(seed), safety.check)
+        if made is None:
+            continue
+        assert expected(made) == set()
+        for name, number, item in [
+            (n, i, x) for n in ("inner", "main") for i, x in enumerate(made.procedures[n].items)
+        ]:
+            one = made.procedures[name]
+            less = [lost(one, number, variable) for variable in getattr(item, "sets", ())]
+            if isinstance(item, model.Placed):
+                less.append(dataclasses.replace(one, items=one.items[:number] + one.items[number + 1 :]))
+            for other in less:
+                tried[type(item).__name__] += 1
+                assert safety.check(dataclasses.replace(made, procedures={**made.procedures, name: other})), (
+                    seed,
+                    name,
+                    number,
+                )
+    assert tried["Step"] >= 400 and tried["Placed"] >= 150
