@@ -352,6 +352,23 @@ class Symptoms(Placed_):
 
 
 @dataclass
+class Word(Placed_):
+    """A word of the trade: what it means here, and its other spellings and plurals."""
+
+    title: str = of(Text(), required=True)
+    says: str = of(Text(), required=True)
+    also: tuple[str, ...] = of(ListOf(Text()))
+    id: str = ""
+
+
+@dataclass
+class Glossary(Placed_):
+    """glossary.yml"""
+
+    words: dict[str, Word] = of(MapOf(Object(Word)), required=True)
+
+
+@dataclass
 class Handbook:
     """The whole content, as read."""
 
@@ -364,6 +381,7 @@ class Handbook:
     procedures: dict[str, Procedure]
     root: Path
     drawings: dict[str, Path] = field(default_factory=dict)
+    words: dict[str, Word] = field(default_factory=dict)
     #: What is there but could not be read, as (kind, id): nothing is said of names that may stand in it.
     unread: frozenset[tuple[str, str]] = frozenset()
 

@@ -16,6 +16,7 @@ from macros import state
 from macros.model import Handbook
 from macros.pages import signs
 from macros.pages.drawings import Drawings, OnePage
+from macros.pages.terms import Terms
 from macros.words import _
 
 TEMPLATES = Path(__file__).parent / "templates"
@@ -79,10 +80,17 @@ class Site:
         """Every page by its address, in the order in which they are listed."""
         return {page.url: page for page in self._make()}
 
-    def _make(self) -> Iterator[Page]:
-        from macros.pages import calculator, find, formulas, guide, home, machine, part, procedure, saved, seen
+    @cached_property
+    def terms(self) -> Terms:
+        """The words of the glossary, as they are found in running text."""
+        return Terms(self.handbook.words)
 
-        for module in (home, seen, procedure, calculator, guide, machine, part, formulas, find, saved):
+    def _make(self) -> Iterator[Page]:
+        from macros.pages import (
+            calculator, find, formulas, glossary, guide, home, machine, part, procedure, saved, seen,
+        )
+
+        for module in (home, seen, procedure, calculator, guide, machine, part, formulas, glossary, find, saved):
             yield from module.pages(self)
 
     @property
@@ -94,7 +102,9 @@ class Site:
         """The page's content as HTML."""
         drawn = OnePage(self.drawings)
         template = self._env.get_template(f"{page.kind}.html")
-        return template.render(base=page.base, page=page, drawing=drawn.drawing, **page.context(drawn))
+        html = template.render(base=page.base, page=page, drawing=drawn.drawing, **page.context(drawn))
+        # In the glossary itself every word stands at its own place.
+        return html if page.kind == "glossary" else self.terms.linked(html, f"{page.base}glossary/")
 
     def day(self, day: date | str) -> str:
         """A date as a person writes it, in the handbook's language."""
