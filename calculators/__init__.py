@@ -24,6 +24,7 @@ REGISTER: dict[str, str] = {
     "blade-level": "blade_level",
     "parts-cost": "parts_cost",
     "leak-size": "leak_size",
+    "hose-airspeed": "hose_airspeed",
     "battery-charge": "battery_charge",
     "charging-air": "charging_air",
     "recovery-rate": "recovery_rate",

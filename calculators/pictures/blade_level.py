@@ -81,7 +81,7 @@ def _screws(drawing: Drawing, flats: tuple[int, int, int] | None, squeegee: Sque
         drawing.rect("bold paper", x - 5, 288, 10, 44).rect("thin deep", x - 8, 328, 16, 24)
     drawing.rect("bold paper", 154, 286, 12, 20).rect("bold paper", 148, 278, 24, 10)
     if flats is None:
-        drawing.text(160, 258, _("mend first"), "strong mid")
+        drawing.text(160, 258, _("not by setting alone"), "strong mid")
         return
     words = ((_("in"), _("out")), (_("in"), _("out")), (_("nose up"), _("nose down")))
     for x, number, of, (more, less), stem in zip((60, 260, 160), flats, (squeegee.flats, squeegee.flats, squeegee.tilt_flats),
