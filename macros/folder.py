@@ -1,4 +1,4 @@
-"""A content folder -> the handbook as read, with the problems of reading it. The rules come after (`macros.check`)."""
+"""A content folder -> the handbook as read, with the problems of reading it; rules come after (`check`)."""
 
 import os
 from collections.abc import Iterator
@@ -15,8 +15,11 @@ from macros.words import _
 
 #: The files that a content folder holds, each with its type.
 FILES = {
-    "handbook.yml": model.HandbookHead, "hazards.yml": model.Hazards, "parts.yml": model.Parts,
-    "tools.yml": model.Tools, "symptoms.yml": model.Symptoms,
+    "handbook.yml": model.HandbookHead,
+    "hazards.yml": model.Hazards,
+    "parts.yml": model.Parts,
+    "tools.yml": model.Tools,
+    "symptoms.yml": model.Symptoms,
     "glossary.yml": model.Glossary,
 }
 FOLDERS = ("machines", "procedures")
@@ -26,7 +29,9 @@ MOST_FILES = 20_000
 HOLDS = {
     "handbook.yml": {"groups": "group", "language": "language"},
     "hazards.yml": {"state": "state", "zones": "zone", "messages": "message", "running": "running"},
-    "parts.yml": {"parts": "part"}, "tools.yml": {"tools": "tool"}, "symptoms.yml": {"symptoms": "symptom"},
+    "parts.yml": {"parts": "part"},
+    "tools.yml": {"tools": "tool"},
+    "symptoms.yml": {"symptoms": "symptom"},
     "glossary.yml": {},  # no other file names a word by its id
 }
 
@@ -49,12 +54,21 @@ def read(content: Path, parser: str = "fast") -> Folder:
     reading = _Reading(content, parser)
     try:
         handbook = reading.handbook()
-    except (OSError, RuntimeError, ValueError) as error:  # no permission, links in a ring, a name with a zero byte
-        reading.refuse(content.name or str(content), "file", _("the folder cannot be read: {why}").format(
-            why=getattr(error, "strerror", None) or error), _("a folder that can be read"))
+    except (
+        OSError,
+        RuntimeError,
+        ValueError,
+    ) as error:  # no permission, links in a ring, a name with a zero byte
+        reading.refuse(
+            content.name or str(content),
+            "file",
+            _("the folder cannot be read: {why}").format(why=getattr(error, "strerror", None) or error),
+            _("a folder that can be read"),
+        )
         handbook = None
-    whole = handbook is not None and not any(kind == "file" and name in ("handbook.yml", "hazards.yml")
-                                             for kind, name in handbook.unread)
+    whole = handbook is not None and not any(
+        kind == "file" and name in ("handbook.yml", "hazards.yml") for kind, name in handbook.unread
+    )
     return Folder(handbook, whole, reading.problems)
 
 
@@ -77,20 +91,36 @@ class _Reading:
     def handbook(self) -> model.Handbook | None:
         self.root = self.content.resolve()
         if not self.content.is_dir():
-            self.refuse(f"{self.content.name or self.content}/", "missing-file", _("the folder is missing"),
-                        _("expected {what}").format(what=_("a folder of content, with handbook.yml")), _("add it"))
+            self.refuse(
+                f"{self.content.name or self.content}/",
+                "missing-file",
+                _("the folder is missing"),
+                _("expected {what}").format(what=_("a folder of content, with handbook.yml")),
+                _("add it"),
+            )
             return None
         self._links_and_strangers()
         read = {name: self._file(name, cls) for name, cls in FILES.items()}
-        machines = {path.stem: self._machine(node, path.stem) for path, node in self._folder("machines", "machine")}
-        procedures = {path.stem: self._procedure(node, path.stem)
-                      for path, node in self._folder("procedures", "procedure")}
+        machines = {
+            path.stem: self._machine(node, path.stem) for path, node in self._folder("machines", "machine")
+        }
+        procedures = {
+            path.stem: self._procedure(node, path.stem)
+            for path, node in self._folder("procedures", "procedure")
+        }
         return model.Handbook(
-            head=read["handbook.yml"], hazards=read["hazards.yml"],
-            parts=_named(read["parts.yml"].parts), tools=_named(read["tools.yml"].tools),
-            symptoms=_named(read["symptoms.yml"].symptoms), machines=machines, procedures=procedures,
+            head=read["handbook.yml"],
+            hazards=read["hazards.yml"],
+            parts=_named(read["parts.yml"].parts),
+            tools=_named(read["tools.yml"].tools),
+            symptoms=_named(read["symptoms.yml"].symptoms),
+            machines=machines,
+            procedures=procedures,
             words=_named(read["glossary.yml"].words),
-            root=self.content, drawings=self._drawings(), unread=frozenset(self.unread))
+            root=self.content,
+            drawings=self._drawings(),
+            unread=frozenset(self.unread),
+        )
 
     # ---- files ----
 
@@ -103,23 +133,38 @@ class _Reading:
 
     def _links_and_strangers(self) -> None:
         """Links that lead out of the content, and YAML files that no part of the model reads."""
-        paths = [Path(folder, name) for folder, folders, files in os.walk(self.content)
-                 for name in (*folders, *files)]
+        paths = [
+            Path(folder, name)
+            for folder, folders, files in os.walk(self.content)
+            for name in (*folders, *files)
+        ]
         for path in sorted(paths)[:MOST_FILES]:
             inside = path.relative_to(self.content)
             if path.is_symlink() and not self._inside(path):
-                self.refuse(self.name(path), "outside", _("this is a link that leads out of the content, or nowhere"),
-                            _("content stays in its own folder"), _("copy what it points at into the folder"))
+                self.refuse(
+                    self.name(path),
+                    "outside",
+                    _("this is a link that leads out of the content, or nowhere"),
+                    _("content stays in its own folder"),
+                    _("copy what it points at into the folder"),
+                )
             elif path.suffix in (".yml", ".yaml") and not any(part.startswith(".") for part in inside.parts):
                 self._stranger(path, inside)
 
     def _stranger(self, path: Path, inside: Path) -> None:
-        if inside.suffix == ".yml" and (str(inside) in FILES or len(inside.parts) == 2 and inside.parts[0] in FOLDERS):
+        if inside.suffix == ".yml" and (
+            str(inside) in FILES or len(inside.parts) == 2 and inside.parts[0] in FOLDERS
+        ):
             return
-        self.refuse(self.name(path), "stranger", _("nothing reads this file"),
-                    _("content files are {names}, and one file each in {folders}").format(
-                        names=", ".join(FILES), folders=", ".join(f"{f}/" for f in FOLDERS)),
-                    meant(str(inside), list(FILES)) or _("rename or move it"))
+        self.refuse(
+            self.name(path),
+            "stranger",
+            _("nothing reads this file"),
+            _("content files are {names}, and one file each in {folders}").format(
+                names=", ".join(FILES), folders=", ".join(f"{f}/" for f in FOLDERS)
+            ),
+            meant(str(inside), list(FILES)) or _("rename or move it"),
+        )
 
     def _node(self, path: Path) -> Node | None:
         if not self._inside(path):
@@ -135,19 +180,30 @@ class _Reading:
         return made
 
     def _file(self, name: str, cls: type) -> Any:
-        """One of `FILES`; where it cannot be read, an empty one stands in, and what it holds is noted as unread."""
+        """One of `FILES`; where it cannot be read an empty one stands in, and what it holds is unread."""
         path, node = self.content / name, None
         if path.exists() or path.is_symlink():
             node = self._node(path)
         else:
-            self.refuse(f"{self.root.name}/{name}", "missing-file", _("the file is missing"), _("expected {what}").format(
-                what=_("a mapping with {names}").format(names=", ".join(declared(cls)))), _("add it"))
+            self.refuse(
+                f"{self.root.name}/{name}",
+                "missing-file",
+                _("the file is missing"),
+                _("expected {what}").format(
+                    what=_("a mapping with {names}").format(names=", ".join(declared(cls)))
+                ),
+                _("add it"),
+            )
         entries = node.entries if node is not None else {}
         if node is None or node.kind != "map":
             self.unread.add(("file", name))
-        self.unread |= {(kind, "") for key, kind in HOLDS[name].items()
-                        if key in declared(cls) and (key not in entries or entries[key][1].kind != "map")
-                        and (node is None or key != "language")}
+        self.unread |= {
+            (kind, "")
+            for key, kind in HOLDS[name].items()
+            if key in declared(cls)
+            and (key not in entries or entries[key][1].kind != "map")
+            and (node is None or key != "language")
+        }
         before = len(self.problems)
         made = cls() if node is None else self._build(cls, node)
         if len(self.problems) > before:
@@ -159,12 +215,22 @@ class _Reading:
         paths = sorted(folder.glob("*.yml"))[:MOST_FILES] if folder.is_dir() else []
         if not paths:
             self.unread.add((kind, ""))
-            self.refuse(f"{self.root.name}/{name}/", "missing-file", _("there is no file in this folder"),
-                        _("a folder with one file for each"), _("add it"))
+            self.refuse(
+                f"{self.root.name}/{name}/",
+                "missing-file",
+                _("there is no file in this folder"),
+                _("a folder with one file for each"),
+                _("add it"),
+            )
         for path in paths:
             if not ID.fullmatch(path.stem):
-                self.refuse(self.name(path), "file-name", _("the file's name is not an id"),
-                            _("small letters, digits and hyphens, then .yml"), _("rename the file"))
+                self.refuse(
+                    self.name(path),
+                    "file-name",
+                    _("the file's name is not an id"),
+                    _("small letters, digits and hyphens, then .yml"),
+                    _("rename the file"),
+                )
             node = self._node(path)
             if node is None:
                 self.unread.add((kind, path.stem))
@@ -197,37 +263,70 @@ class _Reading:
         if node.kind == "map":
             at, steps = rest.get("steps", (node.at, None))
             if steps is None:
-                self.problems.append(Problem(at, "missing-key", _('the key "{key}" is missing').format(key="steps"),
-                                             _("expected {what}").format(what=_("a list of steps"))))
+                self.problems.append(
+                    Problem(
+                        at,
+                        "missing-key",
+                        _('the key "{key}" is missing').format(key="steps"),
+                        _("expected {what}").format(what=_("a list of steps")),
+                    )
+                )
             elif steps.kind != "list":
-                self.problems.append(Problem(steps.at, "type", _("found {found}").format(found=steps.says()),
-                                             _("expected {what}").format(what=_("a list of steps"))))
+                self.problems.append(
+                    Problem(
+                        steps.at,
+                        "type",
+                        _("found {found}").format(found=steps.says()),
+                        _("expected {what}").format(what=_("a list of steps")),
+                    )
+                )
             else:
                 items = [item for item in map(self._item, steps.items) if item is not None]
                 if not any(isinstance(item, model.Step) for item in items):
-                    self.problems.append(Problem(at, "no-steps", _("the procedure has no step"),
-                                                 _("at least one step with id, do and text")))
+                    self.problems.append(
+                        Problem(
+                            at,
+                            "no-steps",
+                            _("the procedure has no step"),
+                            _("at least one step with id, do and text"),
+                        )
+                    )
         return model.Procedure(**_values(made), at=made.at, places=made.places, items=tuple(items), id=name)
 
     def _item(self, node: Node) -> Any:
-        """A heading (part), a safety message, or a step; with one key alone it is meant for one of the first two."""
+        """A heading (part), a safety message, or a step; one key alone is meant for one of the first two."""
         if node.kind != "map":
-            self.problems.append(Problem(node.at, "type", _("found {found}").format(found=node.says()),
-                                         _("expected a step, or a mapping with part or message alone")))
+            self.problems.append(
+                Problem(
+                    node.at,
+                    "type",
+                    _("found {found}").format(found=node.says()),
+                    _("expected a step, or a mapping with part or message alone"),
+                )
+            )
             return None
         keys = list(node.entries)
         for key, cls in (("part", model.Heading), ("message", model.Placed)):
             if keys == [key]:
                 return self._build(cls, node)
             if key in keys:
-                self.problems.append(Problem(
-                    node.entries[key][0], "item", _("{key} stands together with {others}").format(
-                        key=key, others=", ".join(other[:60] for other in keys if other != key)),
-                    _("part and message stand alone, each an item of its own"), _("put it on a line before the step")))
+                self.problems.append(
+                    Problem(
+                        node.entries[key][0],
+                        "item",
+                        _("{key} stands together with {others}").format(
+                            key=key, others=", ".join(other[:60] for other in keys if other != key)
+                        ),
+                        _("part and message stand alone, each an item of its own"),
+                        _("put it on a line before the step"),
+                    )
+                )
                 return None
         if len(keys) == 1 and keys[0] not in declared(model.Step):
             reading = Reading()
-            unknown_key(reading, keys[0], node.entries[keys[0]][0], ("part", "message", *declared(model.Step)))
+            unknown_key(
+                reading, keys[0], node.entries[keys[0]][0], ("part", "message", *declared(model.Step))
+            )
             self.problems += reading.problems
             return None
         return self._build(model.Step, node)
@@ -238,7 +337,9 @@ def _part(node: Node, taken: Any) -> tuple[Node, dict[str, tuple[At, Node]]]:
     if node.kind != "map":
         return node, {}
     head = {key: value for key, value in node.entries.items() if key not in taken}
-    return Node(node.at, "map", entries=head), {key: node.entries[key] for key in node.entries if key in taken}
+    return Node(node.at, "map", entries=head), {
+        key: node.entries[key] for key in node.entries if key in taken
+    }
 
 
 def _values(made: Any) -> dict[str, Any]:
@@ -255,8 +356,12 @@ def _figures(section: str, node: Node, reading: Reading, places: dict[str, At]) 
     """The figures of one section that are right, as text just as they were written."""
     known = model.FIGURES[section]
     if node.kind != "map":
-        reading.refuse(node.at, "type", _("found {found}").format(found=node.says()),
-                       _("expected {what}").format(what=_("a mapping with {names}").format(names=", ".join(known))))
+        reading.refuse(
+            node.at,
+            "type",
+            _("found {found}").format(found=node.says()),
+            _("expected {what}").format(what=_("a mapping with {names}").format(names=", ".join(known))),
+        )
         return {}
     made = {}
     for key, (at, value) in node.entries.items():
