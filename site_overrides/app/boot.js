@@ -12,8 +12,7 @@
   } catch (nothing) { /* nothing is kept here: the page's own settings stand */ }
 
   function say() {
-    var words = script.dataset.failed ||
-      "The page's scripts did not load, so it cannot calculate. The worked examples and the tables below hold without them.";
+    var words = script.dataset.failed; // of the catalogue, by way of main.html
     document.querySelectorAll(".calc-state, [data-saved]").forEach(function (place) { place.textContent = words; });
   }
 
