@@ -19,9 +19,9 @@ NEVER = frozenset({
     "summary", "svg", "template", "textarea", "th",
 })
 
-#: Classes of elements in which no word is linked: safety messages, the machine's state, formulas, small print,
-#: and what the scripts of the page lay out again.
-NEVER_CLASSES = frozenset({"safety", "state", "sum", "small", "calc", "answer", "path", "links"})
+#: Classes of elements in which no word is linked: safety messages, the machine's state, formulas, small print, names of
+#: machines, and what the scripts of the page lay out again.
+NEVER_CLASSES = frozenset({"safety", "state", "sum", "small", "names", "calc", "answer", "path", "links"})
 
 _VOID = frozenset({"area", "base", "br", "col", "embed", "hr", "img", "input", "link", "meta", "source", "track", "wbr"})
 
