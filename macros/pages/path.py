@@ -92,6 +92,7 @@ def data(handbook: Handbook, symptom: Symptom) -> Markup:
                           "minutes": float(one.minutes), "results": list(one.results.values())} for name, one in symptom.checks.items()},
         "causes": {name: {"title": one.title, "go": one.mends, "procedure": handbook.procedures[one.mends].title}
                    for name, one in symptom.causes.items()},
+        "go": {one: handbook.procedures[one].title for one in symptom.go},
     }
     text = json.dumps(plain, ensure_ascii=False, separators=(",", ":"))
     return Markup(text.replace("&", "\\u0026").replace("<", "\\u003c").replace(">", "\\u003e"))

@@ -86,8 +86,9 @@ class Path {
     this.check = result.tables.checks?.[0]?.check;
     if (this.other) {
       head.textContent = _("Something else");
-      parts.push(make("p", "says under", _("What you found is not on this path. Look at the floor again, or survey the suction from the motor outwards.")));
-      press.append(link("button", "procedures/read-floor/", _("Read the floor")), link("button", "procedures/survey-suction/", _("Survey the suction")));
+      parts.push(make("p", "says under", _("What you found is not on this path. Look at the floor again, or try these in their order.")));
+      press.append(link("button", "", _("What do you see on the floor?")),
+        ...Object.entries(this.data.go).map(([id, title]) => link("button", `procedures/${id}/`, title)));
     } else if (result.outcome === "check-next") {
       const [row] = result.tables.checks;
       const check = this.data.checks[row.check];
