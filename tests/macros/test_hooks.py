@@ -210,7 +210,7 @@ def test_a_link_out_of_the_content_is_not_followed(content: Path, tmp_path: Path
     os.symlink(tmp_path / "secret.png", content / "guides" / "plan.png")
     with pytest.raises(Stop):
         build(content, tmp_path / "site")
-    assert "own/guides/plan.png:1:1: This is a link that leads out of the content." in capsys.readouterr().err
+    assert "own/guides/plan.png:1:1: This is a link that leads out of the content" in capsys.readouterr().err
     assert not list((tmp_path / "site").rglob("plan.png"))
 
 

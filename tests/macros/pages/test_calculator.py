@@ -130,12 +130,12 @@ def test_the_form_holds_the_values_that_were_answered(trees: dict[str, Element])
             if not path or path.startswith("unit:") or _in_template(box):
                 continue
             value = _value(box)
-            if value in ("", False):
+            if value == "":
                 continue
             *list_row, name = path.split("/")
             schema = held["fields"]["properties"][list_row[0]]["items"]["properties"][name] if list_row \
                 else held["fields"]["properties"][name]
-            if "x-quantity" in schema:
+            if "x-quantity" in schema and isinstance(value, str):
                 value = f"{value} {units.get(schema['x-quantity'], schema['x-unit'])}"
             if list_row:
                 rows = inputs.setdefault(list_row[0], [])
