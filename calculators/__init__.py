@@ -25,6 +25,7 @@ REGISTER: dict[str, str] = {
     "parts-cost": "parts_cost",
     "leak-size": "leak_size",
     "hose-airspeed": "hose_airspeed",
+    "renewal-interval": "renewal_interval",
     "battery-charge": "battery_charge",
     "charging-air": "charging_air",
     "recovery-rate": "recovery_rate",

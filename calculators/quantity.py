@@ -233,14 +233,19 @@ def rounded(value: float, digits: int = 10) -> float:
     return float(f"{value:.{digits - 1}e}") + 0.0
 
 
+_RAISED = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
+
+
 def write(number: float, digits: int = 3, decimals: int | None = None) -> str:
     """A number for a person: `decimals` places, or `digits` significant ones; thin-spaced thousands.
 
-    Half is rounded away from zero on the decimal text of the number, as on paper.
+    Half is rounded away from zero on the decimal text of the number, as on paper. From 10^18 on as a power of ten.
     """
     from decimal import ROUND_HALF_UP, Decimal
 
     exact = Decimal(repr(rounded(number, 12)))
+    if exact and exact.adjusted() >= 18:
+        return f"{write(float(exact.scaleb(-exact.adjusted())), digits)}·10{str(exact.adjusted()).translate(_RAISED)}"
     if decimals is None:
         decimals = digits - 1 - exact.adjusted() if exact else 0
         decimals = max(0, decimals)

@@ -23,6 +23,19 @@ def test_incomplete_beta_agrees_with_scipy(a, b, x):
 
 
 @FIXED
+@given(a=st.floats(0.01, 60), x=st.floats(0, 300))
+def test_incomplete_gamma_agrees_with_scipy(a, x):
+    # Oracle: scipy.special.gammainc.
+    assert numeric.incomplete_gamma(a, x) == pytest.approx(special.gammainc(a, x), rel=1e-10, abs=1e-300)
+
+
+def test_incomplete_gamma_far_out():
+    # Oracle: scipy.special.gammainc.
+    for a, x in ((0.02, 1e-300), (0.5, 1e-12), (5, 1e-9), (0.02, 5000), (50, 900), (3, 1e6)):
+        assert numeric.incomplete_gamma(a, x) == pytest.approx(special.gammainc(a, x), rel=1e-10)
+
+
+@FIXED
 @given(t=st.floats(-200, 200), freedom=freedoms)
 def test_distribution_agrees_with_scipy(t, freedom):
     # Oracle: scipy.stats.t.cdf and .sf.
@@ -61,7 +74,8 @@ def test_the_normal_quantile_is_the_limit():
 @pytest.mark.parametrize(("call", "arguments"), [
     (numeric.t_quantile, (0.0, 3)), (numeric.t_quantile, (1.0, 3)), (numeric.t_quantile, (0.9, 0)),
     (numeric.t_quantile, (math.nan, 3)), (numeric.t_tail, (-1.0, 3)), (numeric.incomplete_beta, (0, 1, 0.5)),
-    (numeric.incomplete_beta, (1, 1, 1.5)), (numeric.root, (lambda x: x * x + 1, 0, 1)),
+    (numeric.incomplete_beta, (1, 1, 1.5)), (numeric.incomplete_gamma, (0, 1)), (numeric.incomplete_gamma, (1, -1)),
+    (numeric.incomplete_gamma, (1, math.inf)), (numeric.root, (lambda x: x * x + 1, 0, 1)),
 ])
 def test_what_has_no_answer_is_an_error(call, arguments):
     with pytest.raises(ValueError):

@@ -151,3 +151,9 @@ def test_written_numbers(number, digits, decimals, text):
 def test_rounded_has_ten_digits_and_no_minus_zero():
     assert q.rounded(1 / 3) == 0.3333333333 and math.copysign(1, q.rounded(-0.0)) == 1
     assert q.rounded(123456789012345.0) == 123456789000000.0
+
+
+@pytest.mark.parametrize(("number", "text"), [
+    (123e15, "123\u202f000\u202f000\u202f000\u202f000\u202f000"), (1e18, "1·10¹⁸"), (-2.345e29, "\u22122.35·10²⁹"), (1.7e308, "1.7·10³⁰⁸")])
+def test_numbers_too_long_for_a_line_are_powers_of_ten(number, text):
+    assert q.write(number, decimals=0) == text
