@@ -100,6 +100,12 @@ def from_fault(fault: Exception) -> Stop:
     """One line for a fault of the program's own: what and where."""
     from traceback import extract_tb
 
+    if isinstance(fault, ModuleNotFoundError) and _environment_lost(fault.name or ""):
+        return Stop(
+            _("{folder} has lost {name}. Start again: it is made anew.").format(
+                folder=Path(sys.prefix).name, name=fault.name
+            )
+        )
     frames = extract_tb(fault.__traceback__)
     ours = [frame for frame in frames if frame.filename.startswith(str(ROOT))] or frames
     place = f"{ours[-1].filename}:{ours[-1].lineno}"
@@ -110,6 +116,17 @@ def from_fault(fault: Exception) -> Stop:
             "start shows all of it."
         ).format(place=place, what=what, variable=TRACE)
     )
+
+
+def _environment_lost(module: str) -> bool:
+    """Whether the environment made here lacks a package; its stamp is taken off, so it is made anew."""
+    from macros.setup_env import STAMP
+
+    folder = Path(sys.prefix)
+    if ROOT not in folder.parents or module.partition(".")[0] in ("", "macros", "calculators"):
+        return False
+    (folder / STAMP).unlink(missing_ok=True)
+    return True
 
 
 @contextmanager

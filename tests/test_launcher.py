@@ -12,7 +12,9 @@ from pathlib import Path
 
 import pytest
 
+from macros import console
 from macros.launch import INSIDE
+from macros.setup_env import STAMP
 
 ROOT = Path(__file__).resolve().parent.parent
 
@@ -107,6 +109,31 @@ def test_fault_of_our_own_is_one_line_and_can_be_seen_whole() -> None:
         assert done.returncode == 1
         assert ("Traceback" in done.stderr) is traceback
         assert "IndexError" in done.stderr
+
+
+@pytest.mark.parametrize("module, lost", [("yaml", True), ("yaml.nodes", True), ("macros.gone", False)])
+def test_environment_that_lost_a_package_is_made_anew(
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    module: str,
+    lost: bool,
+) -> None:
+    stamp = tmp_path / ".venv" / STAMP
+    stamp.parent.mkdir()
+    stamp.write_text("{}")
+    monkeypatch.setattr(console, "ROOT", tmp_path)
+    monkeypatch.setattr(sys, "prefix", str(stamp.parent))
+
+    def said() -> str:
+        with pytest.raises(SystemExit, match="1"), console.one_line():
+            raise ModuleNotFoundError(f"No module named {module!r}", name=module)
+        return one_line(capsys.readouterr().err)
+
+    assert said().startswith(f".venv has lost {module}.") is lost
+    assert stamp.exists() is not lost
+    monkeypatch.setattr(sys, "prefix", "/usr")  # a Python that is not ours is left as it is
+    assert "handbook's own" in said()
 
 
 CASES = {
