@@ -1,8 +1,13 @@
-"""Prints what the calculators were held against, once their tests have run."""
+"""For the calculators' tests: the same cases on every run; then prints what the calculators were held against."""
 
 import pytest
+from hypothesis import settings
 
 from . import outside
+
+# No case fails for being slow, and none hangs on chance or on what an earlier run has kept.
+settings.register_profile("calculators", derandomize=True, deadline=None, database=None)
+settings.load_profile("calculators")
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:

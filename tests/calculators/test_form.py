@@ -137,6 +137,11 @@ def test_a_high_upper_limit_loosens_no_lower_one():
             "x": "a number from 0 to 1\u202f000\u202f000\u202f000"}
 
 
+@pytest.mark.parametrize("given", ["100.0000000001", "100.000000000001", "-0.000000000001", 100.00000000000001])
+def test_a_decimal_beyond_its_limit_by_the_last_digit_is_refused(given):
+    assert refused({"x": given}, (Field("x", "X", "decimal", unit="%", low=0, high=100),)) == {"x": "a number from 0 to 100 %"}
+
+
 @pytest.mark.parametrize("given, text", [
     ("9.99", "9.99"), ("9,990", None), ("0,125", "0.125"), ("1e3", "1000"), ("1.284,50", "1284.50"), (3, "3"), (0.1, "0.1"),
     ("-0", "0"), (-0.0, "0.0"), ("1\u202f234.5", "1234.5"), ("+7", "7"), ("\u22121", None), (1e12, "1000000000000.0"),
