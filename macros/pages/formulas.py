@@ -31,7 +31,8 @@ class Known:
 
 def pages(site: Site) -> Iterator[Page]:
     """The one page."""
-    words = [text for one in calculators() for text in (one.question, *one.formulas, *one.limits, *one.sources)]
+    # Not by the formulas themselves: a single letter would be found wherever it stands for a quantity.
+    words = [text for one in calculators() for text in (one.question, one.summary, *one.limits, *one.sources)]
     yield Page(URL, "formulas", _("Formulas"), _context, Link("find/", _("Find")), tuple(_(text) for text in words),
                label=_("list"))
 

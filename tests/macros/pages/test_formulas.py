@@ -29,6 +29,6 @@ def test_every_registered_calculator_is_on_the_page_whole(trees: dict[str, Eleme
 
 def test_it_is_found_and_linked(site: Site, trees: dict[str, Element]):
     (found,) = [one for one in json.loads(documents(site))["documents"] if one["url"] == "formulas/"]
-    assert all(formula in found["text"] for one in calculators() for formula in one.formulas)
+    assert all(text in found["text"] for one in calculators() for text in (one.question, *one.limits, *one.sources))
     for url, way in (("", "./formulas/"), ("find/", "../formulas/")):
         assert way in [link.get("href") for link in trees[url].tags("a")], url
