@@ -20,8 +20,8 @@ NEVER = frozenset({
 })
 
 #: Classes of elements in which no word is linked: safety messages, the machine's state, formulas, small print, names of
-#: machines, and what the scripts of the page lay out again.
-NEVER_CLASSES = frozenset({"safety", "state", "sum", "small", "names", "calc", "answer", "path", "links"})
+#: machines, the chart whose lines are laid out in columns, and what the scripts of the page lay out again.
+NEVER_CLASSES = frozenset({"safety", "state", "sum", "small", "names", "calc", "chart", "answer", "path", "links"})
 
 _VOID = frozenset({"area", "base", "br", "col", "embed", "hr", "img", "input", "link", "meta", "source", "track", "wbr"})
 
