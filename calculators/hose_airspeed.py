@@ -136,7 +136,7 @@ def _workings(v: dict, result: Result, flow: float, vacuum: float, fan: air.Fan 
               high: float, smooth: float) -> list[Working]:
     speed, bore, lines = result.figures["speed"], v["bore"], []
     ambient = air.ambient_pressure(v["altitude"])
-    lines.append(Working("ρ = 1.2·(p − vacuum)/101325·293.15/T", _("p = {ambient} kPa, vacuum {vacuum} kPa, T = {kelvin} K").format(
+    lines.append(Working(_("ρ = 1.2·(p − vacuum)/101325·293.15/T"), _("p = {ambient} kPa, vacuum {vacuum} kPa, T = {kelvin} K").format(
         ambient=q.write(ambient / 1e3, 4), vacuum=q.write(vacuum / 1e3), kelvin=q.write(v["air_temperature"], 4)),
         f"{q.write(rho, 4)} kg/m³"))
     if fan is not None:

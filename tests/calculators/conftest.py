@@ -3,6 +3,8 @@
 import pytest
 from hypothesis import settings
 
+from calculators import calculators
+
 from . import outside
 
 # No case fails for being slow, and none hangs on chance or on what an earlier run has kept.
@@ -17,3 +19,5 @@ def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
         terminalreporter.line("calculator | output | oracle | range | cases")
         for line in outside.lines():
             terminalreporter.line(line)
+        for line in outside.without({one.id: [figure.name for figure in one.figures] for one in calculators()}):
+            terminalreporter.line(f"{line}: held against nothing outside in this run")
