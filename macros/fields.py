@@ -209,6 +209,7 @@ def build(cls: type, node: Node, reading: Reading, short: str = "", also: Collec
                 "missing-key",
                 _('the key "{key}" is missing').format(key=key),
                 _("expected {what}").format(what=f.metadata["type"].words()),
+                _("add the key"),
             )
     return cls(**values, at=node.at, places=places)
 
@@ -216,5 +217,5 @@ def build(cls: type, node: Node, reading: Reading, short: str = "", also: Collec
 def unknown_key(reading: Reading, key: str, at: At, known: Collection[str]) -> None:
     """Refuse a key that nothing reads, with the one that was meant."""
     reading.refuse(
-        at, "unknown-key", _('found the unknown key "{key}"').format(key=key[:60]), "", meant(key, known)
+        at, "unknown-key", _('found the unknown key "{key}"').format(key=key[:60]), _("expected a key that is read here"), meant(key, known)
     )

@@ -73,7 +73,7 @@ class Type:
             "type",
             _("found {found}").format(found=node.says()),
             _("expected {what}").format(what=self.words()),
-            hint,
+            hint or _("write it that way"),
         )
         return self.empty
 
