@@ -5,7 +5,9 @@ import re
 import pytest
 from playwright.sync_api import Page
 
+from macros.check import load_and_check
 from macros.serve import Server
+from tests.browser.conftest import CONTENT
 from tests.browser.tools import ready
 
 PROCEDURE, CALCULATOR, SEEN = "procedures/survey-suction/", "calculators/edge-life/", "seen/whole/"
@@ -60,3 +62,14 @@ def test_pages_of_both_papers(page: Page, served: Server, paper: str, width: int
     boxes = [[float(x) for x in box.split()] for box in re.findall(rb"/MediaBox\s*\[([^\]]*)\]", raw)]
     assert boxes and all(box == pytest.approx([0, 0, width, height], abs=1.5) for box in boxes)
     assert 2 <= len(re.findall(rb"/Type\s*/Page\b", raw)) <= 9
+
+
+@pytest.mark.parametrize("symptom", load_and_check(CONTENT)[0].symptoms)
+def test_the_chart_of_a_symptom_is_one_page(page: Page, served: Server, symptom: str):
+    page.goto(f"{served.url}seen/{symptom}/")
+    page.locator("html[data-alive]").wait_for()
+    # Everything but the chart is taken away: what is left is the chart, and it fits one sheet of either paper.
+    page.evaluate("""() => { for (const e of document.querySelectorAll(".spread, footer, .small.ruled")) e.remove(); }""")
+    page.evaluate("dispatchEvent(new Event('beforeprint'))")
+    for paper in ("A4", "Letter"):
+        assert len(re.findall(rb"/Type\s*/Page\b", page.pdf(format=paper))) <= 1, paper

@@ -326,3 +326,21 @@ def test_odd_inputs_are_answered_or_refused(inputs):
 
 def test_asking_twice_gives_the_same():
     assert calculate(ID, EXAMPLE) == calculate(ID, dict(reversed(EXAMPLE.items())))
+
+
+@FIXED
+@given(readings=growing, more=st.floats(1, 500))
+def test_a_longer_run_never_leaves_more_edge(readings, more):
+    # The same wear law, read once more after a longer run: what is left is less, what is used is more.
+    hours, flat = max(readings)
+    later = (hours + more, flat * math.sqrt((hours + more) / hours))
+    rows = [{"hours": t, "flat": f} for t, f in readings]
+    before = answered(ID, {"readings": rows, "flat_limit": 9})
+    after = answered(ID, {"readings": [*rows, {"hours": later[0], "flat": later[1]}], "flat_limit": 9})
+    assume("refused" not in before and "refused" not in after)
+    one, two = (result["figures"] for result in (before, after))
+    assert two["used_share"]["value"] >= one["used_share"]["value"] * (1 - 1e-9)
+    # One fixed curve (a single reading): hours left fall by just the hours run.
+    single = [answered(ID, {"readings": [{"hours": t, "flat": f}], "flat_limit": 9})["figures"]["hours_left"]["value"]
+              for t, f in ((hours, flat), later)]
+    assert single[1] <= single[0] + 1e-6

@@ -289,3 +289,11 @@ def test_the_lower_blade_is_the_more_bent():
 @given(inputs=odd_inputs(calculator(ID)))
 def test_odd_inputs_are_answered_or_refused(inputs):
     answered(ID, inputs)
+
+
+@FIXED
+@given(now=st.floats(0.02, 0.7), wanted=st.floats(0.02, 0.7), more=st.floats(0, 0.04), length=st.floats(15, 80), thread=threads)
+def test_more_bend_wanted_never_raises_the_squeegee(now, wanted, more, length, thread):
+    one, two = (answered(ID, {"thread": thread, "bend_now": now * length, "bend_wanted": bend * length,
+                              "free_length": length})["figures"]["turns"]["value"] for bend in (wanted, wanted + more))
+    assert two >= one - 1e-9  # + is into the body: the squeegee comes down
