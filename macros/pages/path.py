@@ -13,7 +13,7 @@ from macros.model import Handbook, Symptom
 from macros.words import _
 
 #: Rows that a chart may have on one page of paper; rarer branches end in the likeliest cause.
-MOST_ROWS = 14
+MOST_ROWS = 9
 #: A branch met less often than this is not followed further.
 RARE = 0.02
 
