@@ -1,4 +1,4 @@
-"""What the content knows of a machine, put into a calculator's fields, and where each figure came from."""
+"""``calc --machine``: the content's figures for a calculator's fields, and where each came from."""
 
 import difflib
 from collections.abc import Mapping
@@ -21,6 +21,7 @@ def fill(
     Raises: Stop for content that does not load (status 1) and for a machine it does not have (status 2).
     """
     from macros.check import load_and_check
+    from macros.figures import figure
 
     if not content.is_dir():
         raise Stop(
@@ -54,25 +55,6 @@ def fill(
     }
     title = handbook.machines[machine].title
     return title, {name: value for name, value in filled.items() if value is not None}
-
-
-def figure(handbook: Any, machine: str, path: str) -> Any:
-    """The figure at a dotted path as plain JSON, or None.
-
-    ``vacuum.sealed`` is the machine's own; ``handbook.labour_rate`` is said in handbook.yml for all machines.
-    """
-    if path.startswith("handbook."):
-        return plain(getattr(handbook, path.removeprefix("handbook."), None))
-    return plain(handbook.machines[machine].figure(path))
-
-
-def plain(value: Any) -> Any:
-    """A value of the content as plain JSON: decimals and dates as their text."""
-    if isinstance(value, Mapping):
-        return {str(name): plain(inner) for name, inner in value.items()}
-    if isinstance(value, (list, tuple)):
-        return [plain(inner) for inner in value]
-    return value if value is None or isinstance(value, (str, bool, int, float)) else str(value)
 
 
 def origin(one: Calculator, by_hand: Mapping[str, Any], filled: Mapping[str, Any], title: str) -> list[str]:

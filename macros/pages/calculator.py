@@ -13,11 +13,11 @@ from calculators import calculator as get
 from calculators import quantity as q
 from calculators.form import Calculator, Field, takes
 from calculators.present import shown
+from macros.figures import figure, filled
 from macros.model import Handbook
 from macros.model import Use as Given
 from macros.pages.drawings import OnePage, with_suffix
 from macros.pages.site import Link, Page, Site
-from macros.rules.calculators import figure, filled
 from macros.words import _
 
 

@@ -1,32 +1,10 @@
 """Every calculator takes the figures of every machine, and beside a step the values put in for it."""
 
 from calculators import REGISTER, calculate, calculator
+from macros.figures import filled
 from macros.model import Handbook, Procedure, Use
 from macros.problems import At, Problem
 from macros.words import _
-
-
-def filled(handbook: Handbook, one_id: str, machine: str | None, given: dict) -> dict:
-    """A calculator's inputs: its example, over it machine's and handbook's figures, over it `given`."""
-    one = calculator(one_id)
-    inputs = dict(one.example)
-    for field in one.fields:
-        value = figure(handbook, machine, field.machine)
-        if value is not None:
-            inputs[field.name] = value
-    return {**inputs, **given}
-
-
-def figure(handbook: Handbook, machine: str | None, path: str) -> object:
-    """The figure at a field's `machine` path: of the machine, or of the handbook (`handbook.tax_rate`)."""
-    if not path:
-        return None
-    if path.startswith("handbook."):
-        if handbook.may_be("figures", "handbook.yml"):
-            return None
-        value = getattr(handbook, path.removeprefix("handbook."), None)
-        return None if value is None else str(value)
-    return handbook.machines[machine].figure(path) if machine in handbook.machines else None
 
 
 def check(handbook: Handbook) -> list[Problem]:

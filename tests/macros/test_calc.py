@@ -296,7 +296,9 @@ MACHINE = SimpleNamespace(title="Sample machine", figure={"sizes.start": "3 cm"}
 @pytest.fixture
 def content(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A content folder that holds one machine."""
-    handbook = SimpleNamespace(machines={"sample-90": MACHINE}, labour_rate=Decimal("58.00"))
+    handbook = SimpleNamespace(
+        machines={"sample-90": MACHINE}, labour_rate=Decimal("58.00"), may_be=lambda kind, name: False
+    )
     monkeypatch.setitem(
         sys.modules, "macros.check", SimpleNamespace(load_and_check=lambda folder: (handbook, []))
     )

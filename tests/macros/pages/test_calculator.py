@@ -9,7 +9,7 @@ from calculators import REGISTER, calculate, calculator
 from calculators.present import shown
 from macros.pages.calculator import _script, _text
 from macros.pages.site import Site
-from macros.rules.calculators import filled
+from macros.figures import filled
 from tests.macros.pages.conftest import SMALL, made, rendered
 from tests.macros.pages.dom import Element, parse, squeezed
 
