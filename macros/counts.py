@@ -1,7 +1,7 @@
 """A company's own job counts put into symptoms.yml: shares and minutes of causes, comments and layout kept.
 
-The file is CSV with the columns symptom, cause, count and, where known, minutes (the mean of the
-remedy). Either every row is taken or nothing is changed.
+The file is CSV with the columns symptom, cause, count and, where known, minutes or mean minutes (of
+the remedy). Either every row is taken or nothing is changed.
 """
 
 import csv
@@ -91,6 +91,7 @@ def read(path: Path, known: dict[str, dict[str, Node]]) -> list[Count]:
     seen: set[tuple[str, str]] = set()
     try:
         names = [name.strip().lower() for name in reader.fieldnames or ()]
+        names = ["minutes" if name.replace("_", " ") == "mean minutes" else name for name in names]
         if not {"symptom", "cause", "count"} <= set(names) <= set(COLUMNS):
             raise Refused([_("{file}:1: the columns are {found}; they must be symptom, cause, count and, if known, "
                              "minutes").format(file=path.name, found=", ".join(names) or _("none"))])

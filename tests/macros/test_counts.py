@@ -44,7 +44,7 @@ def test_figures_change_and_nothing_else(tmp_path, symptoms):
 def test_every_cause_of_every_symptom(tmp_path, symptoms):
     handbook, _problems = load_and_check(DEMO)
     rows = [(s, c) for s, symptom in handbook.symptoms.items() for c in symptom.causes]
-    text = "symptom;cause;count;minutes\n" + "".join(f"{s};{c};{n + 1};{n % 50 + 1}\n" for n, (s, c) in enumerate(rows))
+    text = "Symptom;Cause;Count;Mean minutes\n" + "".join(f"{s};{c};{n + 1};{n % 50 + 1}\n" for n, (s, c) in enumerate(rows))
     update(counted(tmp_path, "\ufeff" + text), symptoms)
     again, problems = load_and_check(symptoms.parent)
     assert problems == []
