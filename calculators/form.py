@@ -199,7 +199,7 @@ def _read_decimal(f: Field, given: Any) -> Decimal:
         text = text.replace("\u2212", "-").replace("\u00a0", "").replace("\u202f", "").replace("\u2009", "")
         if "/" in text:
             raise _Bad
-        text = _plain_decimal(text)
+        text = q.one_point(text)
     else:
         number = _number(given)
         text = repr(given)
@@ -214,10 +214,6 @@ def _read_decimal(f: Field, given: Any) -> Decimal:
     if value.adjusted() > 12 or value.as_tuple().exponent < -12:
         raise _Bad(_("too many digits"))
     return value if value else abs(value)  # never minus zero
-
-
-def _plain_decimal(text: str) -> str:
-    return q._one_point(text)
 
 
 # Control characters and halves of surrogate pairs: neither XML nor UTF-8 can carry them.

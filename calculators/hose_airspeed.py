@@ -12,6 +12,7 @@ import math
 
 from . import air, pipe
 from . import quantity as q
+from .asked import AIR_TEMPERATURE, ALTITUDE, OPEN_FLOW, PRESSURES, SEALED_VACUUM
 from .form import Calculator, Field, Figure, Lookup, Refusal, Refused, Result, Span, Working
 from .pictures.hose_airspeed import picture
 from .words import _, mark
@@ -143,9 +144,9 @@ def _workings(v: dict, result: Result, flow: float, vacuum: float, fan: air.Fan 
         lines.append(Working("Q = Qm·(1 − p/P0)", f"{_flow_of(fan.open_flow)}·(1 − {_kpa(vacuum)}/{_kpa(fan.sealed)})",
                              f"{_flow_of(flow)} m³/h"))
     lines.append(Working("v = Q/(π·D²/4)", f"{_flow_of(flow)} m³/h, {_mm(bore)} mm", f"{q.write(speed)} m/s"))
-    lines.append(Working("v = 5.464·(σ·(ρl − ρg)/ρg²)^0.25", f"5.464·(0.0728·({q.write(pipe.WATER_DENSITY, 4)} − {q.write(rho)})/"
+    lines.append(Working("v = 5.464·(σ·(ρl − ρg)/ρg²)^0.25", f"5.464·({q.write(pipe.SURFACE_TENSION)}·({q.write(q.WATER_DENSITY, 4)} − {q.write(rho)})/"
                          f"{q.write(rho)}²)^0.25", f"{q.write(low)} m/s"))
-    lines.append(Working("v = √(g·D·(ρl − ρg)/ρg)", f"√(9.81·{q.write(bore)}·{q.write(pipe.WATER_DENSITY - rho, 4)}/{q.write(rho)})",
+    lines.append(Working("v = √(g·D·(ρl − ρg)/ρg)", f"√({q.write(pipe.GRAVITY)}·{q.write(bore)}·{q.write(q.WATER_DENSITY - rho, 4)}/{q.write(rho)})",
                          f"{q.write(pipe.flooding_speed(bore, rho))} m/s"))
     factor = pipe.friction_factor(result.figures["reynolds"])
     lines.append(Working("Δp = f·(L/D)·ρv²/2", f"{q.write(factor)}·({q.write(v['length'])}/{q.write(bore)})·{q.write(rho)}·"
@@ -153,8 +154,7 @@ def _workings(v: dict, result: Result, flow: float, vacuum: float, fan: air.Fan 
     return lines
 
 
-_PRESSURE = {"quantity": "pressure", "unit": "kPa", "units": ("kPa", "mbar", "inH2O")}
-_FLOW = {"quantity": "flow", "unit": "m3/h", "units": ("m3/h", "L/s", "cfm")}
+_PRESSURE = {"quantity": "pressure", "unit": "kPa", "units": PRESSURES}
 _MOTOR = {"sealed_vacuum": "20 kPa", "open_flow": "150 m3/h"}
 _HOSE = {"bore": "38 mm", "length": "1.5 m", "wall": "corrugated"}
 _EXAMPLE = {"flow_at_vacuum": "8 kPa", **_MOTOR, **_HOSE}
@@ -167,25 +167,20 @@ CALCULATOR = Calculator(
         Field("flow_at_vacuum", mark("Vacuum at work"), "quantity",
               mark("The flow is then read off the motor's line. Or give the flow instead."), **_PRESSURE, low=0, high=101,
               above=True, what=mark("a vacuum")),
-        Field("flow", mark("Air flow in the hose"), "quantity", mark("Instead of the vacuum at work."), **_FLOW, low=0,
-              high=2000, above=True, what=mark("an air flow")),
+        Field("flow", mark("Air flow in the hose"), "quantity", mark("Instead of the vacuum at work."),
+              quantity="flow", unit="m3/h", units=OPEN_FLOW.units, low=0, high=2000, above=True, what=mark("an air flow")),
         Field("vacuum", mark("Vacuum in the hose"), "quantity", mark("Beside a flow, for the air's density there."),
               **_PRESSURE, low=0, high=101, what=mark("a vacuum")),
-        Field("sealed_vacuum", mark("Sealed vacuum of the motor"), "quantity",
-              mark("In good order, at sea level and 20 °C."), **_PRESSURE, low=0, high=101, above=True,
-              what=mark("a vacuum"), machine="vacuum.sealed"),
-        Field("open_flow", mark("Open flow of the motor"), "quantity", mark("In good order, with nothing on its inlet."),
-              **_FLOW, low=0, high=2000, above=True, what=mark("an air flow"), machine="vacuum.open_flow"),
+        SEALED_VACUUM,
+        OPEN_FLOW,
         Field("bore", mark("Bore of the hose"), "quantity", mark("Inside, where it is narrowest."), quantity="length",
               unit="mm", units=("mm", "in"), low=10, high=200, required=True, what=mark("a bore"), machine="hose.bore"),
         Field("length", mark("Length of the hose"), "quantity", quantity="length", unit="m", units=("m", "ft"), low=0,
               high=50, above=True, required=True, what=mark("a length"), machine="hose.length"),
         Field("wall", mark("Wall"), "choice", default="corrugated", machine="hose.wall",
               choices=(("smooth", mark("smooth")), ("corrugated", mark("corrugated")))),
-        Field("altitude", mark("Altitude"), "quantity", quantity="length", unit="m", units=("m", "ft"), low=-400,
-              high=5000, default=0, what=mark("an altitude")),
-        Field("air_temperature", mark("Air temperature"), "quantity", quantity="temperature", unit="degC",
-              units=("degC", "degF"), low=-20, high=60, default=20, what=mark("a temperature")),
+        ALTITUDE,
+        AIR_TEMPERATURE,
     ),
     figures=(
         Figure("speed", mark("speed of the air"), "speed", "m/s", decimals=1),

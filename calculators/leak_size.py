@@ -9,15 +9,17 @@ Limits: a sealed path but for this one hole; the straight line n = 1, with the r
 """
 
 import math
+from dataclasses import replace
 
 from . import air
 from . import quantity as q
+from .asked import AIR_TEMPERATURE, ALTITUDE, OPEN_FLOW, PRESSURES, SEALED_VACUUM
 from .form import Calculator, Field, Figure, Lookup, Result, Span, Working, refuse
 from .pictures.leak_size import picture
+from .pipe import GRAVITY
+from .quantity import WATER_DENSITY
 from .words import _, mark
 
-WATER_DENSITY = 998.2  # kg/m3 at 20 degC (from memory, CRC Handbook)
-GRAVITY = 9.80665
 _BOWS = (air.BOW_LOW, air.STRAIGHT, air.BOW_HIGH)
 
 
@@ -108,25 +110,16 @@ CALCULATOR = Calculator(
     summary=mark("From the vacuum that is left to the size of the hole, or from a hole to the vacuum left."),
     fields=(
         Field("vacuum", mark("Vacuum read"), "quantity", mark("With the path closed; or give the hole instead."),
-              quantity="pressure", unit="kPa", units=("kPa", "mbar", "inH2O"), low=0, high=101, above=True,
-              what=mark("a vacuum")),
+              quantity="pressure", unit="kPa", units=PRESSURES, low=0, high=101, above=True, what=mark("a vacuum")),
         Field("hole", mark("Diameter of the hole"), "quantity", mark("Of one round hole; or give the vacuum instead."),
               quantity="length", unit="mm", units=("mm", "in"), low=0, high=200, above=True, what=mark("a diameter")),
-        Field("sealed_vacuum", mark("Sealed vacuum of the motor"), "quantity",
-              mark("In good order, at sea level and 20 °C."), quantity="pressure", unit="kPa",
-              units=("kPa", "mbar", "inH2O"), low=0, high=101, above=True, required=True, what=mark("a vacuum"),
-              machine="vacuum.sealed"),
-        Field("open_flow", mark("Open flow of the motor"), "quantity",
-              mark("In good order, with nothing on its inlet."), quantity="flow", unit="m3/h",
-              units=("m3/h", "L/s", "cfm"), low=0, high=2000, above=True, required=True, what=mark("an air flow"),
-              machine="vacuum.open_flow"),
+        replace(SEALED_VACUUM, required=True),
+        replace(OPEN_FLOW, required=True),
         Field("discharge_coefficient", mark("Discharge coefficient"), "number",
               mark("Leave empty for 0.61 with the range from 0.60, thin edge, to 0.80, thick edge."), low=0.3, high=1,
               what=mark("a coefficient")),
-        Field("altitude", mark("Altitude"), "quantity", quantity="length", unit="m", units=("m", "ft"), low=-400,
-              high=5000, default=0, what=mark("an altitude")),
-        Field("air_temperature", mark("Air temperature"), "quantity", quantity="temperature", unit="degC",
-              units=("degC", "degF"), low=-20, high=60, default=20, what=mark("a temperature")),
+        ALTITUDE,
+        AIR_TEMPERATURE,
     ),
     figures=(
         Figure("hole", mark("as one round hole"), "length", "mm", decimals=1),

@@ -13,8 +13,9 @@ SI throughout. Water at 20 °C: 998.2 kg/m3, 0.0728 N/m.
 
 import math
 
+from .quantity import WATER_DENSITY
+
 GRAVITY = 9.80665
-WATER_DENSITY = 998.2
 SURFACE_TENSION = 0.0728
 #: Reynolds number at which the laminar law is left.
 LAMINAR = 2040.0

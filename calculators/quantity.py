@@ -51,6 +51,9 @@ def _q(name: str, title: str, si: str, *units: tuple) -> Quantity:
     return Quantity(name, title, si, tuple(Unit(*unit) for unit in units))
 
 
+#: Water at 20 degC in kg/m3 (CRC Handbook, from memory): joins water measured and water weighed.
+WATER_DENSITY = 998.2
+
 _INCH = 0.0254
 _FOOT = 0.3048
 _GALLON = 231 * _INCH**3
@@ -67,10 +70,9 @@ QUANTITIES: dict[str, Quantity] = {q.name: q for q in (
     _q("volume", mark("volume"), "m3",
        ("L", 1e-3), ("mL", 1e-6), ("m3", 1.0), ("gal", _GALLON), ("ft3", _FOOT**3)),
     _q("mass", mark("mass"), "kg", ("kg", 1.0), ("g", 1e-3), ("lb", 0.45359237)),
-    # Water measured or weighed: 998.2 kg/m3 at 20 degC (CRC Handbook, from memory).
     _q("water", mark("amount of water"), "m3",
-       ("L", 1e-3), ("mL", 1e-6), ("gal", _GALLON), ("kg", 1 / 998.2), ("g", 1e-3 / 998.2),
-       ("lb", 0.45359237 / 998.2)),
+       ("L", 1e-3), ("mL", 1e-6), ("gal", _GALLON), ("kg", 1 / WATER_DENSITY), ("g", 1e-3 / WATER_DENSITY),
+       ("lb", 0.45359237 / WATER_DENSITY)),
     _q("flow", mark("air flow"), "m3/s",
        ("m3/h", 1 / 3600), ("L/s", 1e-3), ("L/min", 1e-3 / 60), ("m3/s", 1.0), ("cfm", _FOOT**3 / 60)),
     _q("speed", mark("speed"), "m/s",
@@ -133,7 +135,7 @@ def parse_number(text: str) -> float:
         return -value if sign == "-" else value
     if not _NUMBER.fullmatch(clean):
         raise ValueError(_("not a number"))
-    return _finite(_one_point(clean))
+    return _finite(one_point(clean))
 
 
 def _clean(text: str) -> str:
@@ -149,7 +151,7 @@ def _clean(text: str) -> str:
     return text
 
 
-def _one_point(text: str) -> str:
+def one_point(text: str) -> str:
     """Commas and points of a number brought to one decimal point."""
     commas, points = text.count(","), text.count(".")
     if commas > 1 and points <= 1 or commas == 1 and points == 1 and text.index(",") < text.index("."):

@@ -11,9 +11,9 @@ taken when it was well. Water on the pads, in the dirt and in the air counts as 
 from . import quantity as q
 from .form import Calculator, Field, Figure, Lookup, Result, Span, Working, refuse
 from .pictures.recovery_rate import picture
+from .quantity import WATER_DENSITY
 from .words import _, mark
 
-WATER_DENSITY = 998.2  # kg/m3 at 20 degC (from memory, CRC Handbook)
 #: A range wider than this says too little to call the machine healthy.
 TELLING_WIDTH = 0.06
 

@@ -16,6 +16,7 @@ Source: the handbook's own derivation; orifice after ISO 5167-2:2003, air after 
 from . import air
 from . import quantity as q
 from . import suction_path as path
+from .asked import AIR_TEMPERATURE, ALTITUDE, OPEN_FLOW, PRESSURES, SEALED_VACUUM
 from .form import Calculator, Field, Figure, Lookup, Result, Span, Table, Working
 from .pictures.suction_drop import picture
 from .suction_words import answer, notes_and_cautions
@@ -151,12 +152,11 @@ _TITLES = (("motor-inlet", mark("Motor inlet")), ("tank-port", mark("Tank port")
 _GRADE_TITLES = (("none", mark("None")), ("weak", mark("Weak")), ("fair", mark("Fair")),
                  ("strong", mark("Strong")))
 _STATES = (("sealed", mark("Sealed: closed at this station")), ("flowing", mark("Flowing: path open")))
-_PRESSURES = ("kPa", "mbar", "inH2O")
 _ROW = (
     Field("station", mark("Station"), "choice", mark("Where the path was closed and read."), choices=_TITLES,
           required=True),
     Field("vacuum", mark("Vacuum"), "quantity", mark("What the gauge shows."), quantity="pressure",
-          unit="kPa", units=_PRESSURES, low=0, high=101, what=mark("a vacuum")),
+          unit="kPa", units=PRESSURES, low=0, high=101, what=mark("a vacuum")),
     Field("grade", mark("By hand"), "choice", mark("Only where there is no gauge."), choices=_GRADE_TITLES),
     Field("state", mark("State"), "choice", mark("Sealed shows leaks, flowing shows blockages."),
           choices=_STATES, default="sealed"),
@@ -186,22 +186,14 @@ CALCULATOR = Calculator(
               fields=_ROW, least=1, most=8, row_title=mark("Reading")),
         Field("uncertainty", mark("Gauge, ±"), "quantity", mark("How far one reading may be off."),
               quantity="pressure",
-              unit="kPa", units=_PRESSURES, low=0, high=10, default=0.25, what=mark("an uncertainty")),
-        Field("sealed_vacuum", mark("Sealed vacuum of the motor"), "quantity",
-              mark("In good order, at sea level and 20 °C."), quantity="pressure", unit="kPa",
-              units=_PRESSURES, low=0, high=101, above=True, what=mark("a vacuum"), machine="vacuum.sealed"),
-        Field("open_flow", mark("Open flow of the motor"), "quantity",
-              mark("In good order, with nothing on its inlet."),
-              quantity="flow", unit="m3/h", units=("m3/h", "L/s", "cfm"), low=0, high=2000, above=True,
-              what=mark("an air flow"), machine="vacuum.open_flow"),
+              unit="kPa", units=PRESSURES, low=0, high=10, default=0.25, what=mark("an uncertainty")),
+        SEALED_VACUUM,
+        OPEN_FLOW,
         Field("healthy", mark("Readings when it was well"), "list",
               mark("The same stations, read on this machine at this place when it was well."), fields=_ROW,
               least=0, most=8, row_title=mark("Healthy reading"), machine="vacuum.healthy"),
-        Field("altitude", mark("Altitude"), "quantity", mark("Thin air lowers what the motor makes."),
-              quantity="length", unit="m", units=("m", "ft"), low=-400, high=5000, default=0,
-              what=mark("an altitude")),
-        Field("air_temperature", mark("Air temperature"), "quantity", quantity="temperature", unit="degC",
-              units=("degC", "degF"), low=-20, high=60, default=20, what=mark("a temperature")),
+        ALTITUDE,
+        AIR_TEMPERATURE,
     ),
     figures=(
         Figure("lost", mark("lost there"), "pressure", "kPa", decimals=1),

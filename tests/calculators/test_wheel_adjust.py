@@ -232,7 +232,8 @@ def test_leaving_the_stems():
         "diameter": "10 mm with the thread M10; leave one of the two out"}),
     ({"pitch": 3, "diameter": 2, "change": 2}, {"diameter": "a diameter larger than the pitch of 3 mm"}),
     ({"thread": "M10x2", "change": 2}, {
-        "thread": "a thread such as M10, M10x1.25 or 3/8-16 UNC (M10 comes with a pitch of 1.5, 1.25, 1, 0.75 mm)"}),
+        "thread": "a thread such as M10, M10x1.25 or 3/8-16 UNC (M10 is known here with a pitch of 1.5, 1.25, 1 mm; "
+                  "give another pitch by itself)"}),
     ({"thread": 10, "change": 2}, {"thread": "a thread such as M10, M10x1.25 or 3/8-16 UNC"}),
     ({"thread": "M10", "bend_now": 31, "bend_wanted": 32, "free_length": 40}, {
         "bend_now": "a bend up to 30 mm with a free length of 40 mm. More is too much bend: the blade lies on its face. "
