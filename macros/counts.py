@@ -63,15 +63,13 @@ def update(counts: Path, symptoms: Path) -> list[str]:
 def _known(node: Node) -> dict[str, dict[str, Node]]:
     """Symptom -> cause -> its node."""
     found = {}
-    for name, symptom in _entries(_entries({"": node}).get("symptoms")).items():
+    for name, symptom in _entries(_entries(node).get("symptoms")).items():
         found[name] = _entries(_entries(symptom).get("causes"))
     return found
 
 
-def _entries(node) -> dict[str, Node]:
+def _entries(node: Node | None) -> dict[str, Node]:
     """The values of a mapping by key; empty for anything else."""
-    if isinstance(node, dict):
-        node = node[""]
     return {key: value for key, (_at, value) in node.entries.items()} if node is not None and node.kind == "map" else {}
 
 

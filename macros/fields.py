@@ -42,7 +42,7 @@ __all__ = [
     "Money",
     "Number",
     "Object",
-    "Placed_",
+    "Standing",
     "Plain",
     "Reading",
     "Ref",
@@ -167,7 +167,7 @@ def declared(cls: type) -> dict[str, dataclasses.Field]:
 
 
 @dataclass
-class Placed_:
+class Standing:
     """Base of every object of the model: where it stands, and where its values stand."""
 
     at: At = field(default=At(), kw_only=True, repr=False, compare=False)

@@ -7,7 +7,7 @@ from typing import Any
 
 from calculators import thread
 from macros.fields import (
-    Checked, Choice, Date, Flag, ListOf, MapOf, Measure, Money, Number, Object, Placed_, Plain, Ref, Text, Type, Whole, of,
+    Checked, Choice, Date, Flag, ListOf, MapOf, Measure, Money, Number, Object, Standing, Plain, Ref, Text, Type, Whole, of,
 )
 from macros.problems import At
 from macros.words import _, mark
@@ -19,7 +19,7 @@ SIGNALS = ("danger", "warning", "caution", "notice")
 
 
 @dataclass
-class Group(Placed_):
+class Group(Standing):
     """What a reader is here to do: a heading of the home page."""
 
     title: str = of(Text(), required=True)
@@ -27,7 +27,7 @@ class Group(Placed_):
 
 
 @dataclass
-class StateValue(Placed_):
+class StateValue(Standing):
     """One value of a state variable: its words, whether it is the unsafe one, what it needs to be true."""
 
     says: str = of(Text(), required=True)
@@ -36,7 +36,7 @@ class StateValue(Placed_):
 
 
 @dataclass
-class StateVariable(Placed_):
+class StateVariable(Standing):
     """A part of the machine's state, such as the key (in, out)."""
 
     title: str = of(Text(), required=True)
@@ -45,14 +45,14 @@ class StateVariable(Placed_):
 
 
 @dataclass
-class Running(Placed_):
+class Running(Standing):
     """The state in which hands may go only into zones that allow it."""
 
     state: dict[str, str] = of(MapOf(Text(), mark("a mapping of state variables to values"), least=1), required=True)
 
 
 @dataclass
-class Zone(Placed_):
+class Zone(Standing):
     """A place where hands go, the state that it needs and the message that must stand before the step."""
 
     title: str = of(Text(), required=True)
@@ -63,7 +63,7 @@ class Zone(Placed_):
 
 
 @dataclass
-class Message(Placed_):
+class Message(Standing):
     """A safety message: signal word, hazard, what can happen, how to avoid it, signs."""
 
     signal: str = of(Choice(SIGNALS), required=True)
@@ -74,7 +74,7 @@ class Message(Placed_):
 
 
 @dataclass
-class Part(Placed_):
+class Part(Standing):
     """A part: number, what it does, how to tell that it is worn, price; `cost` never reaches a customer."""
 
     title: str = of(Text(), required=True)
@@ -89,7 +89,7 @@ class Part(Placed_):
 
 
 @dataclass
-class Tool(Placed_):
+class Tool(Standing):
     """A tool or a piece of protection that a technician brings."""
 
     title: str = of(Text(), required=True)
@@ -98,7 +98,7 @@ class Tool(Placed_):
 
 
 @dataclass
-class Cause(Placed_):
+class Cause(Standing):
     """A cause of what is seen: how often it occurs, and the procedure that mends it with its minutes."""
 
     title: str = of(Text(), required=True)
@@ -108,7 +108,7 @@ class Cause(Placed_):
 
 
 @dataclass
-class Check(Placed_):
+class Check(Standing):
     """A check: its minutes, its results, how likely each is under each cause (percent), and where it is told."""
 
     title: str = of(Text(), required=True)
@@ -121,7 +121,7 @@ class Check(Placed_):
 
 
 @dataclass
-class Symptom(Placed_):
+class Symptom(Standing):
     """What is seen on the floor: its causes, the checks that tell them apart, the procedures to try in order."""
 
     title: str = of(Text(), required=True)
@@ -136,7 +136,7 @@ class Symptom(Placed_):
 
 
 @dataclass
-class Reading(Placed_):
+class Reading(Standing):
     """A vacuum read at a station when the machine was well."""
 
     station: str = of(Choice(("motor-inlet", "tank-port", "hose-end", "squeegee-outlet")), required=True)
@@ -170,7 +170,7 @@ FIGURES: dict[str, dict[str, Type]] = {
 
 
 @dataclass
-class Care(Placed_):
+class Care(Standing):
     """Which procedure is done daily, weekly and monthly."""
 
     daily: str = of(Ref("procedure"))
@@ -179,7 +179,7 @@ class Care(Placed_):
 
 
 @dataclass
-class MachineHead(Placed_):
+class MachineHead(Standing):
     """What a machine's file holds besides its figures."""
 
     title: str = of(Text(), required=True)
@@ -204,7 +204,7 @@ class Machine(MachineHead):
 
 
 @dataclass
-class Branch(Placed_):
+class Branch(Standing):
     """What to do when it is not so: a sentence, another procedure (`back`: return here), or a step of this one."""
 
     say: str = of(Text())
@@ -214,7 +214,7 @@ class Branch(Placed_):
 
 
 @dataclass
-class Use(Placed_):
+class Use(Standing):
     """A calculator that stands beside a step, with values put in beforehand."""
 
     id: str = of(Ref("calculator"), required=True)
@@ -222,7 +222,7 @@ class Use(Placed_):
 
 
 @dataclass
-class Step(Placed_):
+class Step(Standing):
     """One step: what to do, where hands go, what state it sets, needs and (the last one) leaves."""
 
     id: str = of(Ref("own"), required=True)
@@ -243,21 +243,21 @@ class Step(Placed_):
 
 
 @dataclass
-class Heading(Placed_):
+class Heading(Standing):
     """A heading among the steps: part A, B, C."""
 
     title: str = of(Text(), required=True, key="part")
 
 
 @dataclass
-class Placed(Placed_):
+class Placed(Standing):
     """A safety message where it stands among the steps."""
 
     message: str = of(Ref("message"), required=True)
 
 
 @dataclass
-class ProcedureHead(Placed_):
+class ProcedureHead(Standing):
     """What a procedure's file holds besides its steps."""
 
     title: str = of(Text(), required=True)
@@ -294,7 +294,7 @@ class Procedure(ProcedureHead):
 
 
 @dataclass
-class HandbookHead(Placed_):
+class HandbookHead(Standing):
     """handbook.yml"""
 
     model: int = of(Whole(MODEL, MODEL), required=True)
@@ -321,7 +321,7 @@ def _currency(text: str) -> None:
 
 
 @dataclass
-class Hazards(Placed_):
+class Hazards(Standing):
     """hazards.yml"""
 
     state: dict[str, StateVariable] = of(MapOf(Object(StateVariable), least=1), required=True)
@@ -331,28 +331,28 @@ class Hazards(Placed_):
 
 
 @dataclass
-class Parts(Placed_):
+class Parts(Standing):
     """parts.yml"""
 
     parts: dict[str, Part] = of(MapOf(Object(Part)), required=True)
 
 
 @dataclass
-class Tools(Placed_):
+class Tools(Standing):
     """tools.yml"""
 
     tools: dict[str, Tool] = of(MapOf(Object(Tool)), required=True)
 
 
 @dataclass
-class Symptoms(Placed_):
+class Symptoms(Standing):
     """symptoms.yml"""
 
     symptoms: dict[str, Symptom] = of(MapOf(Object(Symptom)), required=True)
 
 
 @dataclass
-class Word(Placed_):
+class Word(Standing):
     """A word of the trade: what it means here, and its other spellings and plurals."""
 
     title: str = of(Text(), required=True)
@@ -362,7 +362,7 @@ class Word(Placed_):
 
 
 @dataclass
-class Glossary(Placed_):
+class Glossary(Standing):
     """glossary.yml"""
 
     words: dict[str, Word] = of(MapOf(Object(Word)), required=True)

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from calculators import REGISTER
-from macros.fields import KINDS, ListOf, Placed_, Ref, declared
+from macros.fields import KINDS, ListOf, Standing, Ref, declared
 from macros.model import Handbook, Procedure
 from macros.problems import Problem, meant
 from macros.words import _
@@ -53,16 +53,16 @@ def _languages() -> dict[str, None]:
     return dict.fromkeys(languages())
 
 
-def _objects(handbook: Handbook) -> Iterator[Placed_]:
+def _objects(handbook: Handbook) -> Iterator[Standing]:
     yield handbook.head
     yield handbook.hazards
     for group in (handbook.parts, handbook.tools, handbook.symptoms, handbook.machines, handbook.procedures):
         yield from group.values()
 
 
-def _inside(thing: Any) -> Iterator[Placed_]:
+def _inside(thing: Any) -> Iterator[Standing]:
     """An object and all objects in it."""
-    if isinstance(thing, Placed_):
+    if isinstance(thing, Standing):
         yield thing
         for f in dataclasses.fields(thing):
             yield from _inside(getattr(thing, f.name)) if f.name not in ("at", "places") else ()
@@ -74,7 +74,7 @@ def _inside(thing: Any) -> Iterator[Placed_]:
             yield from _inside(value)
 
 
-def _references(thing: Placed_) -> Iterator[tuple[str, str, str]]:
+def _references(thing: Standing) -> Iterator[tuple[str, str, str]]:
     """Name, kind and path of every reference that the object itself holds."""
     for name, f in declared(type(thing)).items():
         kind, value = f.metadata["type"], getattr(thing, f.name)

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from macros.fields import Placed_
+from macros.fields import Standing
 from macros.model import Handbook
 from macros.problems import Problem, meant
 from macros.words import _
@@ -40,7 +40,7 @@ def check(handbook: Handbook) -> list[Problem]:
     return problems
 
 
-def _named(handbook: Handbook) -> Iterator[tuple[Placed_, str, dict[str, str]]]:
+def _named(handbook: Handbook) -> Iterator[tuple[Standing, str, dict[str, str]]]:
     if handbook.running is not None:
         yield handbook.running, "state", handbook.running.state
     for zone in handbook.zones.values():
