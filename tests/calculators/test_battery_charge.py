@@ -35,6 +35,9 @@ def test_correction_is_the_published_one(read, fahrenheit):
     held("battery-charge", "mean_gravity spread", "published: 0.004 per 10 degF", fahrenheit=fahrenheit)
     expected = ROWS["specific gravity corrected to 80 degF", f"{read:.3f} read at {fahrenheit} degF"]
     assert corrected(read, to_si(fahrenheit, "temperature", "degF")) == pytest.approx(expected, abs=1e-9)
+    figures = cells(read, read - 0.01, electrolyte_temperature=f"{fahrenheit} degF")["figures"]
+    assert figures["mean_gravity"]["value"] == pytest.approx(expected - 0.005)
+    assert figures["spread"]["value"] == pytest.approx(0.01)
 
 
 def test_correction_agrees_with_the_celsius_rule():

@@ -131,8 +131,18 @@ def test_more_readings_agree_with_numpys_least_squares(shape, wanted, xs, data):
                             for x in (-c / 2, 0, c / 2)])
         assert numpy.linalg.norm(ends @ errors, axis=1).max() > MOST_SPREAD * 0.999
         return
-    held(ID, "turns misfit", "numpy: linalg.lstsq", readings=len(xs), chord=c, radius=r)
+    held(ID, "turns misfit worst_now", "numpy: linalg.lstsq", readings=len(xs), chord=c, radius=r)
+    held(ID, "left_height right_height tilt_angle", "the flats told, by the screws' geometry", chord=c, radius=r)
     by_turn = shape["pitch"] * shape["lever_ratio"]
+    figures = {name: figure["value"] for name, figure in result["figures"].items()}
+    # The heights and the tilt are those of the whole flats told: numpy's setting to within half a flat and the trade
+    # between screws, and to the last digit what the flats make.
+    turns = whole(result, shape)
+    assert [figures["left_height"], figures["right_height"]] == pytest.approx(
+        [turn * by_turn for turn in turns[:2]], rel=1e-8, abs=1e-9)
+    assert figures["tilt_angle"] == pytest.approx(
+        math.degrees(math.atan(turns[2] * shape["tilt_pitch"] / shape["tilt_arm"])), rel=1e-8, abs=1e-9)
+    assert figures["worst_now"] == pytest.approx(numpy.abs(numpy.array(bends) - wanted).max(), rel=1e-8, abs=1e-9)
     assert exactly(result) == pytest.approx(
         [left / by_turn, right / by_turn, math.tan(math.asin(sine)) * shape["tilt_arm"] / shape["tilt_pitch"]],
         rel=1e-6, abs=1e-8)

@@ -69,7 +69,7 @@ def test_the_dates_of_the_worked_example():
 @FIXED
 @given(readings=growing, limit=st.floats(0.5, 5))
 def test_fit_and_range_agree_with_scipy(readings, limit):
-    held("edge-life", "edge_hours hours_left used_share straight_line_hours", "scipy: curve_fit and stats.t", limit=limit)
+    held("edge-life", "edge_hours hours_left blade_hours_left", "scipy: curve_fit and stats.t", limit=limit)
     # Oracle: scipy.optimize.curve_fit (covariance from the residuals) and scipy.stats.t.
     hours, flats = (np.array(column) for column in zip(*readings, strict=True))
     (a,), ((variance,),) = optimize.curve_fit(lambda t, a: a * np.sqrt(t), hours, flats, p0=[0.1], xtol=1e-14,
@@ -86,6 +86,17 @@ def test_fit_and_range_agree_with_scipy(readings, limit):
         return
     low, value, high = span(result, "edge_hours")
     assert value == pytest.approx((limit / a) ** 2, rel=1e-5)
+    held("edge-life", "reach", "scipy: curve_fit", limit=limit)
+    found = figures(result)
+    assert found["reach"] == pytest.approx((limit / a) ** 2 / hours.max(), rel=1e-5)
+    left = max(0.0, (limit / a) ** 2 - hours.max())
+    assert found["hours_left"] == pytest.approx(left, rel=1e-4, abs=1e-3 * hours.max())
+    assert found["blade_hours_left"] == pytest.approx(found["hours_left"] + 3 * found["edge_hours"], rel=1e-8)
+    # The last flat read alone: the area used goes with its square, the habit with its width.
+    held("edge-life", "used_share straight_line_hours", "definition, on the last flat read", limit=limit)
+    last, flat = max(readings)
+    assert found["used_share"] == pytest.approx((flat / limit) ** 2, rel=1e-8)
+    assert found["straight_line_hours"] == pytest.approx(last * limit / flat, rel=1e-8)
     least = stats.norm.ppf(0.95) * 1e-3 / math.sqrt(12) / math.sqrt(hours.sum())
     assert low == pytest.approx((limit / (a + max(half, least))) ** 2, rel=1e-4)
     assert high is None or high == pytest.approx((limit / (a - max(half, least))) ** 2, rel=1e-3)
@@ -173,7 +184,7 @@ def test_the_answer_does_not_depend_on_order_or_units(readings, limit, order):
 @given(days=st.integers(0, 9000), week=st.floats(1, 168), lead=st.integers(0, 200),
        start=st.dates(datetime.date(1990, 1, 1), datetime.date(2100, 1, 1)))
 def test_dates_are_the_last_whole_days_before_the_limit(days, week, lead, start):
-    held("edge-life", "dates blade_hours_left", "exact fractions", week=week, lead=lead)
+    held("edge-life", "dates", "Python's calendar", week=week, lead=lead)
     # One reading at half the width leaves three times its hours; Python's own calendar is the oracle.
     hours = days / 7 * week / 3
     assume(0.5 <= hours <= 40000)

@@ -93,6 +93,19 @@ def exhaustive(table, p, left):
     return min(options) if options else _remedies_by_every_order(p, table.remedies)
 
 
+def in_written_order(table, p, left):
+    """Expected minutes with every check made as it is written, until one cause stands out."""
+    if max(p) >= table.enough - 1e-9:
+        return 0.0
+    if not left:
+        return _remedies_by_every_order(p, table.remedies)
+    check, total = table.checks[left[0]], table.checks[left[0]].minutes
+    for row in check.likely:
+        joint = [a * b for a, b in zip(p, row, strict=True)]
+        total += sum(joint) * in_written_order(table, [j / sum(joint) for j in joint], left[1:])
+    return total
+
+
 def _remedies_by_every_order(p, remedies):
     return min(sum(p[i] * sum(remedies[j] for j in order[:k]) for k, i in enumerate(order))
                for order in permutations(range(len(p))))
@@ -106,6 +119,8 @@ def test_small_tables_against_exhaustive_search_over_all_policies(seed):
     left = frozenset(range(len(table.checks)))
     values, exact = d.Search(table).values(table.weights, left)
     assert exact
+    assert d.Search(table).by_habit(table.weights, sorted(left)) == pytest.approx(
+        in_written_order(table, list(table.weights), sorted(left)), rel=1e-9)
     assert min(values.values(), default=_remedies_by_every_order(table.weights, table.remedies)) == pytest.approx(
         exhaustive(table, list(table.weights), left), rel=1e-9)
 
@@ -145,6 +160,7 @@ def test_posterior_is_bayes_in_exact_fractions(data):
     got = {row["cause"]: row["probability"] for row in found.tables["causes"]}
     for name, value in expected.items():
         assert got.get(name, 0.0) == pytest.approx(value, abs=2e-9)
+    assert found.figures["top_probability"] == pytest.approx(max(expected.values()), abs=2e-9)
 
 
 def test_outcomes_of_the_examples():
@@ -210,3 +226,4 @@ def test_posterior_against_the_exact_inference_of_pgmpy(seed):
     got = {row["cause"]: row["probability"] for row in found.tables["causes"]}
     for cause, value in zip(causes, expected, strict=True):
         assert got.get(cause, 0.0) == pytest.approx(float(value), abs=2e-9)
+    assert found.figures["top_probability"] == pytest.approx(float(max(expected)), abs=2e-9)

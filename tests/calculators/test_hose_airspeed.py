@@ -101,6 +101,14 @@ def test_speed_and_loss_agree_with_fluids(flow, bore, length, vacuum, altitude, 
     found = figures(smooth)
     assert found["speed"] == pytest.approx(speed, rel=1e-8)
     assert found["reynolds"] == pytest.approx(fluids.Reynolds(V=speed, D=bore / 1e3, rho=rho, mu=mu), rel=1e-6)
+    # Margin and the flow that is needed, by pint from the speeds themselves.
+    band = smooth["figures"]["carry_speed"]
+    held(ID, "margin flow_needed", "pint: speeds and the bore's area", flow=flow, bore=bore)
+    area = math.pi / 4 * UNITS.Quantity(bore, "mm") ** 2
+    for end, other in (("value", "value"), ("low", "high"), ("high", "low")):
+        needed = (UNITS.Quantity(band[end], "m/s") * area).to("m**3/hour").m
+        assert smooth["figures"]["flow_needed"][end] == pytest.approx(needed, rel=1e-8)
+        assert smooth["figures"]["margin"][other] == pytest.approx(speed / band[end] - 1, rel=1e-6, abs=1e-8)
     loss = fluids.one_phase_dP(m=rho * flow / 3600, rho=rho, mu=mu, D=bore / 1e3, roughness=0, L=length)
     if abs(found["reynolds"] - 2040) > 1:
         assert found["drop"] * 1e3 == pytest.approx(loss, rel=1e-6)

@@ -31,6 +31,7 @@ def test_vacuum_left_is_the_published_row(row):
     held("leak-size", "vacuum vacuum_share", "published: reference/leak.csv", hole=float(row["hole_mm"]))
     answer = ask(hole=f"{row['hole_mm']} mm", **MOTOR)
     assert answer["figures"]["vacuum"]["value"] == pytest.approx(float(row["expected"]), abs=5e-4)
+    assert answer["figures"]["vacuum_share"]["value"] == pytest.approx(float(row["expected"]) / 20, abs=5e-5)
 
 
 def test_water_column_is_the_published_row():
@@ -70,7 +71,9 @@ def test_the_range_holds_the_orifice_of_iso_5167(hole, vacuum):
         meter_type="ISO 5167 orifice", taps="corner")
     share = 1 - vacuum / 20
     open_flow = mass / 1.2 / share * 3600  # the motor that leaves just this vacuum, on its straight line
-    found = ask(vacuum=vacuum, sealed_vacuum=20, open_flow=open_flow)["figures"]["hole"]
+    figures = ask(vacuum=vacuum, sealed_vacuum=20, open_flow=open_flow)["figures"]
+    found, area = figures["hole"], math.pi / 4 * hole**2
+    assert figures["area"]["low"] <= area <= figures["area"]["high"]
     assert found["low"] <= hole <= found["high"]
     assert found["value"] == pytest.approx(hole, rel=0.05)
 

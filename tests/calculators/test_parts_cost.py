@@ -47,6 +47,9 @@ def test_price_from_margin():
     assert answer["figures"]["net"]["value"] == row("price from margin", "cost 100, margin 25 %")
     markup = answer["figures"]["markup_share"]["value"] * 100
     assert f"{markup:.2f} %" == row("markup of a margin", "margin 25 %")
+    assert answer["figures"]["cost"]["value"] == "100.00"
+    # The price is rounded to the cent, so the margin kept misses 25 % by less than 0.01 %.
+    assert answer["figures"]["margin_share"]["value"] == pytest.approx(0.25, abs=1e-4)
 
 
 @pytest.mark.parametrize("price", ["2.665", "1.005"])

@@ -35,6 +35,9 @@ def test_share_and_film_with_their_bounds(laid, recovered, u, area):
     # Oracle: pint, a volume over an area in micrometres.
     film = ((laid - recovered) * ureg.milliliter / (area * ureg.meter**2)).to("micrometer").magnitude
     assert answer["figures"]["film"]["value"] == pytest.approx(film, rel=1e-9, abs=1e-12)
+    mass = ((laid - recovered) * ureg.milliliter * 998.2 * ureg.kilogram / ureg.meter**3 / (area * ureg.meter**2))
+    assert answer["figures"]["left_per_area"]["value"] == pytest.approx(
+        mass.to("gram/meter**2").magnitude, rel=1e-9, abs=1e-12)
 
 
 def test_water_weighed_is_water_measured():

@@ -152,6 +152,10 @@ def test_the_best_age_is_the_least_cost_by_scipy(planned, times_, scale, shape):
         assert best.fun / (failure / mean) > 1 - 1.1e-3
         return
     held(ID, "best_hours cost_rate saving_share", "scipy: integrate.quad, optimize.minimize_scalar", shape=shape, times=times_)
+    held(ID, "reach_share mean_life", "scipy: stats.weibull_min", shape=shape, scale=scale)
+    life = stats.weibull_min(shape, scale=scale)
+    assert found["mean_life"] == pytest.approx(life.mean(), rel=1e-8)
+    assert found["reach_share"] == pytest.approx(life.sf(found["best_hours"]), rel=1e-6, abs=1e-9)
     assert found["cost_rate"] * scale == pytest.approx(best.fun, rel=1e-7)
     assert found["saving_share"] == pytest.approx(1 - best.fun * mean / failure, abs=1e-6)
     # At a flat minimum the age is known less well than the cost.

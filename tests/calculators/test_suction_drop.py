@@ -4,6 +4,7 @@ import csv
 import itertools
 import json
 import math
+from fractions import Fraction
 from pathlib import Path
 
 import pint
@@ -91,7 +92,7 @@ def test_hole_over_the_whole_range(hole: float, bleed: float, sealed: float, ope
 @given(st.floats(-400, 5000), st.floats(-20, 45), st.floats(0.5, 1.0))
 def test_motor_share_in_any_air(altitude: float, celsius: float, part: float) -> None:
     """Oracle: fluids.ATMOSPHERE_1976 for the pressure, the ideal gas law for the temperature."""
-    held("suction-drop", "motor_share overall_ratio worst_drop", "fluids: ATMOSPHERE_1976", altitude=altitude, celsius=celsius)
+    held("suction-drop", "motor_share", "fluids: ATMOSPHERE_1976", altitude=altitude, celsius=celsius)
     thin = ATMOSPHERE_1976(altitude).P / 101325 * 293.15 / (celsius + 273.15)
     p = 20 * thin * part
     result = answer(p, altitude=altitude, air_temperature=celsius, uncertainty=0.01)
@@ -281,7 +282,25 @@ def test_resistance_against_a_solved_path(known: bool) -> None:
     rows = result["tables"]["segments"]
     assert [r["resistance_times_healthy"]["value"] for r in rows] == [
         pytest.approx(x, rel=1e-5) for x in (1, 7, 1)]
+    assert result["figures"]["resistance"]["value"] == pytest.approx(7, rel=1e-5)
     assert result["answer"] == "The path is blocked between the tank port and the floor end of the hose."
+
+
+@FIXED
+@given(st.lists(st.integers(100, 2000), min_size=2, max_size=4).map(lambda ps: sorted(ps, reverse=True)))
+def test_ratios_and_losses_are_exact_fractions(hundredths: list[int]) -> None:
+    """Oracle: exact fractions of the readings (hundredths of a kPa, falling from the motor outwards, above what the gauge can miss)."""
+    held("suction-drop", "overall_ratio worst_drop lost lost_share", "exact fractions", first=hundredths[0],
+         last=hundredths[-1])
+    result = calculate(ID, {"readings": survey(*(p / 100 for p in hundredths)), "uncertainty": 0.25})
+    figures = {name: figure["value"] for name, figure in result["figures"].items()}
+    steps = list(itertools.pairwise(hundredths))
+    assert figures["overall_ratio"] == pytest.approx(float(Fraction(hundredths[-1], hundredths[0])), rel=1e-9)
+    assert figures["worst_drop"] == pytest.approx(float(max(1 - Fraction(b, a) for a, b in steps)), rel=1e-9, abs=1e-12)
+    if result["outcome"] == "leak":
+        most = max(a - b for a, b in steps)
+        assert figures["lost"] == pytest.approx(most / 100, rel=1e-9)
+        assert figures["lost_share"] == pytest.approx(float(Fraction(most, hundredths[0] - hundredths[-1])), rel=1e-9)
 
 
 # ---- laws ----

@@ -67,7 +67,7 @@ def judged(seed: int, count: int, holes: tuple[float, float], tired: tuple[float
 def test_simulated_leaks_are_found() -> None:
     """Leaks of 5 mm or more with ± 0.25 kPa: stretch right in 97 %, wrong in under 1 %, hole in range in 90
     %."""
-    held("suction-drop", "lost lost_share", "scipy: simulated machines with bowed motors")
+    held("suction-drop", "hole segments", "scipy: simulated machines with bowed motors")
     right, wrong, within = judged(11, 1500, (5, 15), (0.85, 1.0))
     assert right >= 0.97 and wrong < 0.01 and within >= 0.90
 
