@@ -125,13 +125,18 @@ def environment(site: Site) -> Environment:
                       trim_blocks=True, lstrip_blocks=True, keep_trailing_newline=False)
     env.globals.update(_=_, handbook=site.handbook, site=site, sign=signs.sign, signal_word=signs.word,
                        triangle=signs.triangle)
-    env.filters.update(sentence=sentence, link=_link, listed=listed)
+    env.filters.update(capital=capital, sentence=sentence, link=_link, listed=listed)
     return env
+
+
+def capital(text: str) -> str:
+    """With a capital at the front."""
+    return text[:1].upper() + text[1:]
 
 
 def sentence(text: str) -> str:
     """With a capital at the front and a full stop at the end."""
-    text = text[:1].upper() + text[1:]
+    text = capital(text)
     return text if not text or text.endswith((".", "?", "!", "\u2026")) else text + "."
 
 
