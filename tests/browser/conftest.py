@@ -55,8 +55,11 @@ def browser(playwright: Playwright, chromium_path: str) -> Iterator[Browser]:
 
 
 @pytest.fixture
-def context(browser: Browser) -> Iterator[BrowserContext]:
-    """A fresh window's worth of storage, watched; its `watch` is checked when the test is over."""
+def context(browser: Browser, served: Server) -> Iterator[BrowserContext]:
+    """A fresh window's worth of storage, watched; its `watch` is checked when the test is over.
+
+    It stands on `served` so that the server outlives the window: what a page still loads when its test ends is answered.
+    """
     fresh = browser.new_context(locale="en-GB")
     fresh.watch = Watch(fresh)
     yield fresh
