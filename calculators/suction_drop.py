@@ -15,6 +15,7 @@ Source: the handbook's own derivation; orifice after ISO 5167-2:2003, air after 
 
 from . import air
 from . import quantity as q
+from . import suction_figures as size
 from . import suction_path as path
 from .asked import AIR_TEMPERATURE, ALTITUDE, OPEN_FLOW, PRESSURES, SEALED_VACUUM
 from .form import Calculator, Field, Figure, Lookup, Result, Span, Table, Working
@@ -33,9 +34,10 @@ def _run(v: dict) -> Result:
     full = None if v["sealed_vacuum"] is None else v["sealed_vacuum"] * rho / air.STANDARD_DENSITY
     taken = path.take({"readings": v["readings"], "healthy": v["healthy"]}, error, full, ambient)
     now, healthy = taken["readings"], taken["healthy"]
-    found = path.judge(now, healthy, error, full)
+    fell = path.fallen(now, v["first_again"], error)
+    found = path.judge(now, healthy, error, full, fell)
     fan = air.Fan(full, v["open_flow"]) if full is not None and v["open_flow"] is not None else None
-    rows = [_row(s, now, healthy, fan, full, rho, ambient, error) for s in found.segments]
+    rows = [_row(s, now, healthy, fan, full, rho, ambient, error, fell) for s in found.segments]
     figures = _figures(now, found, rows, full, error)
     result = Result(OUTCOME.get(found.kind, "cannot-tell"), answer(found, now, figures, full), figures,
                     {"segments": rows} if rows else {})
@@ -46,7 +48,7 @@ def _run(v: dict) -> Result:
 
 
 def _row(s: path.Segment, now: path.Readings, healthy: path.Readings, fan: air.Fan | None, full: float | None,
-         rho: float, ambient: float, error: float) -> dict:
+         rho: float, ambient: float, error: float, fell: float) -> dict:
     row: dict = {"from": s.near.station, "to": s.far.station, "sure": s.sure}
     if now.flowing:
         row["state"] = s.state
@@ -55,14 +57,15 @@ def _row(s: path.Segment, now: path.Readings, healthy: path.Readings, fan: air.F
         row["drop"] = 1 - row["ratio"]
     if s.state == "sealed" and fan is not None:
         first = next(iter(now.sealed.values()))
-        hole = path.hole(s, first, healthy.sealed.get(first.station), fan, rho, ambient, error)
+        hole = size.hole(s, first, healthy.sealed.get(first.station), fan, rho, ambient,
+                         error + fell / 2)
         if hole is not None:
             row["hole"] = Span(*hole)
     if s.state == "flowing":
         both = [name for name in now.flowing if name in healthy.flowing]
         at = (both[0] if full is not None else both[-1]) if both else None
         last = (now.flowing[at], healthy.flowing[at]) if at else None
-        times = path.resistance_ratio(s, last, full, error)
+        times = size.resistance_ratio(s, last, full, error)
         if times is not None:
             row["resistance_times_healthy"] = Span(*times)
     return row
@@ -78,7 +81,7 @@ def _figures(now: path.Readings, found: path.Finding, rows: list[dict], full: fl
         row = next(r for r, s in zip(rows, found.segments, strict=True) if s is found.segment)
         if found.segment.loss is not None:
             lost = found.segment.loss
-            figures["lost"] = Span(lost, max(0.0, lost - 2 * error), lost + 2 * error)
+            figures["lost"] = Span(lost, max(0.0, lost - 2 * error - found.fell), lost + 2 * error)
             every = sum(max(0.0, s.loss or 0.0) for s in found.segments if s.state == "sealed")
             figures["lost_share"] = lost / every
         if "hole" in row:
@@ -88,7 +91,7 @@ def _figures(now: path.Readings, found: path.Finding, rows: list[dict], full: fl
         if "resistance_times_healthy" in row:
             figures["resistance"] = row["resistance_times_healthy"]
     if sealed_first is not None and full is not None:
-        value, low, high = path.fan_share(sealed_first, full)
+        value, low, high = size.fan_share(sealed_first, full)
         figures["motor_share"] = Span(value if sealed_first.vacuum is not None else None, low, high)
     if last is not first and first.vacuum and last.vacuum is not None:
         figures["overall_ratio"] = _ratio(first.vacuum, last.vacuum, error)
@@ -187,6 +190,9 @@ CALCULATOR = Calculator(
         Field("uncertainty", mark("Gauge, ±"), "quantity", mark("How far one reading may be off."),
               quantity="pressure",
               unit="kPa", units=PRESSURES, low=0, high=10, default=0.25, what=mark("an uncertainty")),
+        Field("first_again", mark("First station again, at the end"), "quantity",
+              mark("Shows whether the battery sank during the survey."), quantity="pressure", unit="kPa",
+              units=PRESSURES, low=0, high=101, what=mark("a vacuum")),
         SEALED_VACUUM,
         OPEN_FLOW,
         Field("healthy", mark("Readings when it was well"), "list",
@@ -231,6 +237,8 @@ CALCULATOR = Calculator(
                                 state="flowing"), "healthy": _WELL} | _MOTOR),
         ("all lowered", {"readings": _survey(6.0, 5.6, 4.5, 4.2, state="flowing"),
                          "healthy": _WELL} | _MOTOR),
+        ("battery sinks", {"readings": _survey(19.5, 18.9, 18.3, 17.6), "first_again": 17.4} | _MOTOR),
+        ("leak and a sinking battery", {"readings": _survey(19.5, 19.2, 14.1, 13.8), "first_again": 18.3} | _MOTOR),
         ("designed bleed", {"readings": _survey(19.4, 18.7, 18.6, 18.5),
                             "healthy": _survey(19.5, 18.8, 18.7, 18.6)} | _MOTOR),
         ("by hand, far apart", {"readings": _survey("strong", "strong", "weak", "weak")}),

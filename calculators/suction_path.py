@@ -4,14 +4,18 @@ A reading is an interval in Pa: a gauge's value ± its uncertainty, or the range
 readings differ for certain when their intervals do not meet; for a gauge that is a difference above
 2u (u sqrt(2), the standard uncertainty of a difference, is no bound). Grades are an order, not numbers.
 
+A battery that sinks lowers each reading below the one before, as leaks do. The first station read again at
+the end shows by how much the motor fell (f); a loss is certain only above 2u + f, whenever it fell.
+
 `judge` decides, in this order (r readings, h those of the machine when it was well, taken off where given):
 
 1. blocked-through: a sealed reading within u of nothing behind one above 4u. Nothing beyond can be judged.
 2. leak: a sealed segment is lost for certain. The one with the largest loss is in question.
 3. blockage: a flowing reading is raised for certain, r - h > 2u. Of the segments, that with the largest
    fall of r - h is in question; beyond the last station r - h counts as 0.
-4. motor-weak: the sealed motor inlet stays below nine tenths of the sealed vacuum at this air density
-   (of its own healthy reading when the motor's figure is not known), its uncertainty added.
+4. sinking: f above 2u. Else motor-weak: the sealed motor inlet stays below nine tenths of the sealed vacuum
+   at this air density (of its own healthy reading when the motor's figure is not known), 2u added: what a
+   gauge is off by at every reading cancels between two stations, but not against the motor's figure.
 5. stretch: stations further apart differ for certain, no neighbours do: cannot tell where.
 6. Flowing readings lowered and none raised: a leak when the sealed motor inlet is in order and the first
    flowing reading is lowered (beyond the last station when the sealed path is sound); a blockage when the
@@ -24,7 +28,6 @@ readings differ for certain when their intervals do not meet; for a gauge that i
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from . import air
 from . import quantity as q
 from .form import Refusal, Refused, shown_input
 from .words import _, mark
@@ -96,7 +99,8 @@ class Finding:
     segment: Segment | None = None
     near: Reading | None = None
     far: Reading | None = None
-    motor: str = "unknown"  # good, weak, doubtful, unknown
+    motor: str = "unknown"  # good, weak, doubtful, sinking, unknown
+    fell: float = 0.0  # Pa by which the first station reads lower at the end
 
 
 # ---- reading the lists ----
@@ -166,6 +170,23 @@ def _refuse_rise(path: list[Reading], refusals: list[Refusal]) -> None:
         refusals.append(Refusal(far.path, got, takes.format(near=near.name, far=far.name)))
 
 
+def fallen(now: Readings, again: float | None, error: float) -> float:
+    """By how much in Pa the first sealed station reads lower at the end, 0 when it was not read `again`.
+
+    Raises `Refused` without a gauge reading to compare with, and for one that is higher at the end for certain.
+    """
+    if again is None:
+        return 0.0
+    first = next(iter(now.sealed.values()), None)
+    if first is None or first.vacuum is None:
+        raise Refused([Refusal("first_again", f"{again / 1e3:.6g} kPa", _(
+            "a second reading of the first sealed station, where that one was read by gauge"))])
+    if again - first.vacuum > 2 * error + SAME:
+        raise Refused([Refusal("first_again", f"{again / 1e3:.6g} kPa", _(
+            "a reading no higher than the first one; repeat {near}").format(near=first.name))])
+    return max(0.0, first.vacuum - again)
+
+
 # ---- judging ----
 
 def apart(near: Reading, far: Reading) -> bool:
@@ -173,11 +194,12 @@ def apart(near: Reading, far: Reading) -> bool:
     return near.low > far.high + SAME
 
 
-def segments(path: Path, healthy: Path, state: str, error: float) -> list[Segment]:
+def segments(path: Path, healthy: Path, state: str, error: float, fell: float = 0.0) -> list[Segment]:
     """The stretches between neighbouring readings, the healthy machine's differences taken off.
 
     A difference of the healthy machine is taken as measured, at least 0: a segment is lost for certain when
-    its difference exceeds 2u, and does so still without what was lost when the machine was well.
+    its difference exceeds 2u and what the motor `fell`, and does so still without what was lost when the machine
+    was well.
     """
     stations = list(path.values())
     found = []
@@ -189,7 +211,7 @@ def segments(path: Path, healthy: Path, state: str, error: float) -> list[Segmen
             loss = near.vacuum - far.vacuum
             if well and well[0].vacuum is not None and well[1].vacuum is not None:
                 loss -= max(0.0, well[0].vacuum - well[1].vacuum)
-                sure = sure and loss > 2 * error + SAME
+            sure = sure and loss > 2 * error + fell + SAME
         if well and apart(*well) and loss is None:
             sure = False
         found.append(Segment(near, far, state, loss, sure, well))
@@ -207,22 +229,25 @@ def motor(now: Readings, healthy: Readings, full: float | None) -> str:
     good = full if full is not None else well.vacuum if well else None
     if good is None or first.vacuum is None:
         return "unknown"
-    if first.high < GOOD_SHARE * good - SAME:
+    if 2 * first.high - first.vacuum < GOOD_SHARE * good - SAME:
         return "weak"
     return "good" if first.vacuum >= GOOD_SHARE * good else "doubtful"
 
 
-def judge(now: Readings, healthy: Readings, error: float, full: float | None) -> Finding:
+def judge(now: Readings, healthy: Readings, error: float, full: float | None, fell: float = 0.0) -> Finding:
     """The finding, by the rules at the head of this module."""
-    closed = segments(now.sealed, healthy.sealed, "sealed", error)
+    closed = segments(now.sealed, healthy.sealed, "sealed", error, fell)
     open_ = segments(now.flowing, healthy.flowing, "flowing", error)
     engine = motor(now, healthy, full)
+    sinking = fell > 2 * error + SAME
+    if sinking and engine != "good":
+        engine = "sinking"
     every = closed + open_
 
     def found(kind: str, segment: Segment | None = None, near: Reading | None = None,
               far: Reading | None = None) -> Finding:
         return Finding(kind, every, segment, near or (segment and segment.near),
-                       far or (segment and segment.far), engine)
+                       far or (segment and segment.far), engine, fell)
 
     for s in closed:
         if s.sure and _nothing(s.far, error) and (s.near.vacuum is None or s.near.vacuum > 4 * error + SAME):
@@ -233,9 +258,11 @@ def judge(now: Readings, healthy: Readings, error: float, full: float | None) ->
     if blocked := _blockage(now.flowing, healthy.flowing, open_):
         segment, near = blocked
         return found("blockage", segment, near)
+    if sinking:
+        return found("sinking")
     if engine == "weak":
         return found("motor-weak")
-    if stretch := _stretch(now.sealed, closed):
+    if stretch := _stretch(now.sealed, closed, fell):
         within = [s for s in closed if stretch[0].order <= s.near.order < stretch[1].order]
         return found("stretch", max(within, key=_size), *stretch)
     low = [s for s in now.flowing if s in healthy.flowing and apart(healthy.flowing[s], now.flowing[s])]
@@ -274,7 +301,7 @@ def _blockage(path: Path, healthy: Path, some: list[Segment]) -> tuple[Segment |
     return segment, near
 
 
-def _stretch(path: Path, some: list[Segment]) -> tuple[Reading, Reading] | None:
+def _stretch(path: Path, some: list[Segment], fell: float) -> tuple[Reading, Reading] | None:
     """The shortest stretch of several segments that is lost for certain, healthy differences taken off."""
     off, taken = {}, 0.0
     for s in some:
@@ -285,7 +312,7 @@ def _stretch(path: Path, some: list[Segment]) -> tuple[Reading, Reading] | None:
     stations = list(path.values())
     certain = [(far.order - near.order, near, far)
                for n, near in enumerate(stations) for far in stations[n + 2:]
-               if near.low > far.high + off[far.station] - off[near.station] + SAME]
+               if near.low > far.high + off[far.station] - off[near.station] + fell + SAME]
     if not certain:
         return None
     _length, near, far = min(certain, key=lambda c: (c[0], c[2].high - c[1].low))
@@ -324,59 +351,3 @@ def _why_not(now: Readings, healthy: Readings, closed: list[Segment], error: flo
     if len(both) > 1 and not any(healthy.flowing[s].grade for s in both):
         return "flowing-as-healthy" if _resolved(now.flowing, error) else "coarse"
     return "flowing-alone" if now.flowing else "one-reading"
-
-
-def resistance_ratio(segment: Segment, last: tuple[Reading, Reading] | None, full: float | None,
-                     error: float) -> tuple[float, float, float | None] | None:
-    """Resistance of a flowing segment over its healthy one, with low and high (`None`: no upper bound).
-
-    ``R/Rh = (dp/dph) (Qh/Q)^2``. The flows come from the motor's straight line through the reading nearest
-    the motor, ``Qh/Q = (P0 - ph)/(P0 - p)``, when its sealed vacuum `full` is known; else from the last
-    station, ``(Qh/Q)^2 = ph/p``, as long as nothing changed beyond it. `last` is that pair of readings (now,
-    healthy), the first station's with `full`. The range moves every reading by its error.
-    """
-    if not segment.healthy or last is None:
-        return None
-    four = (segment.near, segment.far, *segment.healthy, *last)
-    if any(r.vacuum is None for r in four):
-        return None
-    near, far, near_well, far_well, at, at_well = (r.vacuum or 0.0 for r in four)
-
-    def flows(now: float, well: float) -> float | None:
-        top, bottom = (full - well, full - now) if full is not None else (well, now)
-        if top <= SAME or bottom <= SAME:
-            return None
-        return (top / bottom) ** 2 if full is not None else top / bottom
-
-    value = flows(at, at_well)
-    if value is None or near_well - far_well <= SAME:
-        return None
-    value *= max(0.0, near - far) / (near_well - far_well)
-    way = error if full is not None else -error
-    slow, fast = flows(at + way, at_well - way), flows(at - way, at_well + way)
-    least, most = max(0.0, near - far - 2 * error), max(0.0, near - far + 2 * error)
-    well_least, well_most = near_well - far_well - 2 * error, near_well - far_well + 2 * error
-    low = least / well_most * fast if fast is not None else 0.0
-    high = most / well_least * slow if slow is not None and well_least > SAME else None
-    return value, min(low, value), None if high is None else max(high, value)
-
-
-def fan_share(first: Reading, full: float) -> tuple[float, float, float]:
-    """First reading over the sealed vacuum at this air density, with low and high."""
-    middle = first.vacuum if first.vacuum is not None else (first.low + first.high) / 2
-    return middle / full, max(0.0, first.low) / full, first.high / full
-
-
-def hole(segment: Segment, first: Reading, healthy_first: Reading | None, fan: air.Fan, rho: float,
-         ambient: float, error: float) -> tuple[float, float, float] | None:
-    """The hole of a sealed segment read by gauge, as (diameter, low, high) in m; see `air.hole_between`."""
-    if segment.near.vacuum is None or segment.far.vacuum is None or first.vacuum is None:
-        return None
-    if segment.far.vacuum <= error + SAME:
-        return None  # nothing comes through: no hole can be told from that
-    well, well_first = None, None
-    if segment.healthy and segment.healthy[0].vacuum and segment.healthy[1].vacuum:
-        well = air.Pair(segment.healthy[0].vacuum, segment.healthy[1].vacuum, error)
-        well_first = healthy_first.vacuum if healthy_first and healthy_first.vacuum else well.near
-    return air.hole_between(air.Pair(segment.near.vacuum, segment.far.vacuum, error), first.vacuum, fan, rho,
-                            ambient, well, well_first)

@@ -14,6 +14,9 @@ LOOK_FOR_BLOCKAGE = (mark("Look in the tank: inlet filter, float, deflector behi
                      mark("Look through the hose: its bends, and its cuff on the tank port."),
                      mark("Look into the squeegee outlet and the hose cuff."))
 
+#: Share of the first reading up to which a loss may be a battery that sank during the survey.
+SMALL_LOSS = 0.1
+
 
 def answer(found: Finding, now: Readings, figures: dict, full: float | None) -> str:
     """The finding, first and in one or two sentences that can be read aloud."""
@@ -39,6 +42,10 @@ def _main(found: Finding, now: Readings, figures: dict, full: float | None) -> s
     if found.kind == "flowing-leak" and found.near:
         return _("Air gets in beyond {near}: between the squeegee and the floor, or at a blade.").format(
             **ends)
+    if found.kind == "sinking":
+        return _("The motor's vacuum sank by {fell} kPa during the survey, as with a battery that runs down, and "
+                 "no stretch loses more for certain. Charge the battery, then survey again.").format(
+            fell=q.write(found.fell / 1e3))
     if found.kind == "stretch" and found.segment:
         return _("Vacuum is lost between {near} and {far}, but no single step is large enough for this "
                  "gauge. The largest lies between {from_} and {to}.").format(from_=found.segment.near.name,
@@ -117,6 +124,9 @@ def notes_and_cautions(found: Finding, now: Readings, healthy: Readings, rows: l
     if found.kind == "blocked-through":
         cautions.append(_("What lies beyond cannot be judged until air comes through. A high, thin sound of "
                           "the motor speaks of a blockage, rushing air of an opening."))
+    if found.motor == "sinking" and found.kind != "sinking":
+        cautions.append(_("The motor's vacuum sank by {fell} kPa during the survey, so the loss may be smaller. Charge "
+                          "the battery and survey again once this is mended.").format(fell=q.write(found.fell / 1e3)))
     if found.motor == "weak":
         cautions.append(_("A low battery makes a motor look weak: read again with the battery charged."))
     if found.motor == "doubtful" and sealed_first is not None and sealed_first.vacuum is not None:
@@ -168,6 +178,14 @@ def _what_it_took(found: Finding, now: Readings, healthy: Readings, rows: list[d
     if found.kind in ("sound", "leak") and found.motor == "unknown":
         notes.append(_("Whether the motor makes its whole vacuum is not known without its sealed reading and "
                        "figure."))
+    if found.kind == "sound" and not now.flowing:
+        notes.append(_("Sealed readings show no partial blockage: flowing ones do, beside those of the healthy "
+                       "machine."))
+    lost, first = found.segment and found.segment.loss, next(iter(now.sealed.values()), None)
+    if (found.kind in ("leak", "stretch") and v["first_again"] is None and lost and first and first.vacuum
+            and lost < SMALL_LOSS * first.vacuum):
+        notes.append(_("A battery that sinks during the survey looks like a small leak. Read {first} again at the end."
+                       ).format(first=first.name))
     missing = [s for s in STATIONS if s not in now.sealed]
     if found.kind == "sound" and missing:
         notes.append(_("Not every station was read: what lies beyond is not judged."))

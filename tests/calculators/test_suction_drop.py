@@ -137,6 +137,8 @@ OUTCOMES = [
                                        "hose."),
     ("all lowered", "cannot-tell", "Take sealed readings, the motor inlet first."),
     ("designed bleed", "path-sound", "The path is sound"),
+    ("battery sinks", "cannot-tell", "The motor's vacuum sank by 2.1 kPa during the survey"),
+    ("leak and a sinking battery", "leak", "between the tank port and the floor end of the hose"),
     ("by hand, far apart", "leak", "Most of the suction is lost between the tank port and the floor end of "
                                    "the hose."),
     ("by hand, too close", "cannot-tell", "Use a gauge."),
