@@ -19,10 +19,11 @@ For small bends h is 0.6·W²/L and (π²/16)·W²/L. A real edge is loaded both
 quarters of the free length the strip pressed endwise lies on its face; nothing is answered there.
 """
 
+import bisect
 import math
 from functools import lru_cache
 
-from .numeric import integral, root
+from .numeric import integral, integrals, root
 
 #: The largest trail over free length that is answered; pressed endwise the strip lies flat at 0.762.
 MOST_TRAIL = 0.75
@@ -38,28 +39,22 @@ class TooMuchBend(ValueError):
 
 
 def _side(m: float) -> tuple[float, float]:
-    def slant(u: float) -> tuple[float, float]:
+    def parts(u: float) -> tuple[float, float, float]:
         s = m * (1 - u * u)
-        return s, math.sqrt(1 - s * s)
+        c = math.sqrt(1 - s * s)
+        return 1 / c, s / c, s * s / ((1 + c) * c)  # (1 − c)/c without losing digits at small bends
 
-    def back(u: float) -> float:
-        s, c = slant(u)
-        return s / c
-
-    def down(u: float) -> float:
-        s, c = slant(u)
-        return s * s / ((1 + c) * c)  # (1 − c)/c without losing digits at small bends
-
-    length = integral(lambda u: 1 / slant(u)[1], 0, 1)
-    return integral(back, 0, 1) / length, integral(down, 0, 1) / length
+    length, back, down = integrals(parts, 0, 1)
+    return back / length, down / length
 
 
 def _end(p: float) -> tuple[float, float]:
-    def slope(psi: float) -> float:
-        return math.sqrt(1 - (p * math.sin(psi)) ** 2)
+    def parts(psi: float) -> tuple[float, float]:
+        sine2 = (p * math.sin(psi)) ** 2
+        slope = math.sqrt(1 - sine2)
+        return 1 / slope, 2 * sine2 / slope
 
-    length = integral(lambda psi: 1 / slope(psi), 0, math.pi / 2)
-    down = integral(lambda psi: 2 * (p * math.sin(psi)) ** 2 / slope(psi), 0, math.pi / 2)
+    length, down = integrals(parts, 0, math.pi / 2)
     return 2 * p / length, down / length
 
 
@@ -68,9 +63,18 @@ def bent(parameter: float, load: str = "side") -> tuple[float, float]:
     return _side(parameter) if load == "side" else _end(parameter)
 
 
+@lru_cache(maxsize=2)
+def _rows(load: str) -> tuple[list[float], list[tuple[float, float]]]:
+    """Parameters from 0 to the widest, and trail and height at each: between two of them a root is soon found."""
+    parameters = [_WIDEST[load] * i / 32 for i in range(33)]
+    return parameters, [bent(x, load) for x in parameters]
+
+
 @lru_cache(maxsize=256)
 def _solve(wanted: float, which: int, load: str) -> float:
-    return root(lambda x: bent(x, load)[which] - wanted, 0.0, _WIDEST[load])
+    parameters, found = _rows(load)
+    above = min(max(1, bisect.bisect_left(found, wanted, key=lambda pair: pair[which])), len(found) - 1)
+    return root(lambda x: bent(x, load)[which] - wanted, parameters[above - 1], parameters[above])
 
 
 def _check(free_length: float, load: str) -> None:

@@ -67,6 +67,8 @@ class Squeegee:
 
     def spread(self, places: Sequence[float]) -> float:
         """By how much errors of single readings grow at the ends or in the middle; infinite where nothing is decided."""
+        if not places:
+            return math.inf
         try:
             rows = [self.fit(places, [float(i == j) for j in range(len(places))]) for i in range(len(places))]
         except ValueError:
