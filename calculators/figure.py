@@ -63,8 +63,8 @@ class Drawing:
         name = f' class="{classes}"' if classes else ""
         return self.add(f'<text{name} x="{n(x)}" y="{n(y)}">{escape(words, quote=False)}</text>')
 
-    def number(self, x: float, y: float, number: int, full: bool = False) -> "Drawing":
-        """A number in a circle of radius 9, filled with the accent when it is the one in question."""
+    def number(self, x: float, y: float, number: int | str, full: bool = False) -> "Drawing":
+        """A number or letter in a circle of radius 9, filled with the accent when it is the one in question."""
         self.circle("thin ask ask-full" if full else "thin paper", x, y, 9)
         return self.text(x, y + 4.3, str(number), "num on" if full else "num")
 

@@ -123,6 +123,8 @@ def _context(site: Site, procedure: Procedure, drawn: OnePage) -> dict[str, Any]
         "stretches": _stretches(site, procedure, steps, drawn),
         "left_as": state_words(book, last.leaves),
         "next": [book.procedures[one] for one in procedure.next],
+        "drawn_for": {name: [shown.number for shown in steps if shown.step.figure == name]
+                      for name in [procedure.figure, *(shown.step.figure for shown in steps)]},
         "numbers": {shown.step.id: shown.number for shown in steps},
     }
 
