@@ -31,7 +31,7 @@ SIGNS: dict[str, tuple[str, str]] = {
     "M013": (mark("Wear a face shield"),
              '<path d="M28 34q2-18 20-18t20 18v18q0 20-20 24-20-4-20-24z" fill="#FFF"/>'
              f'<path d="M22 38h52v20q-6 20-26 22-20-2-26-22z" fill="{BLUE}" stroke="#FFF" stroke-width="4"/>'
-             f'<path d="M34 50h8M54 50h8M38 66q10 6 20 0" {_WHITE} stroke-width="4"/>'),
+             f'<path d="M34 50h8M54 50h8M40 66h16" {_WHITE} stroke-width="4"/>'),
     "M021": (mark("Disconnect before work"),
              f'<path d="M8 48h20M68 48h20" {_WHITE} stroke-width="6"/>'
              f'<path d="M26 32h16v32H26z" fill="#FFF"/><path d="M42 40h9M42 56h9" {_WHITE} stroke-width="5"/>'
@@ -67,7 +67,7 @@ SIGNS: dict[str, tuple[str, str]] = {
              '<path d="M27 74h17v-6q-3-5-8-5t-9 6zM47 74q-2-7 3-10 2 3 5 2l6-4q5 0 7 4l-8 5q4 1 2 3z"/>'),
     "W024": (mark("Crushing of hands"),
              f'<path d="M36 42h24v8H36z"/><path d="M48 52v5" {_LINE} stroke-width="4"/><path d="M43 56h10l-5 6z"/>'
-             '<path d="M27 74v-5l7-1 6-3q8-1 10 2l9 0q8 1 10 7z"/>'),
+             '<path d="M24 74q-2-5 3-6l17-1q-7-1-9-3-1-4 4-3l14 3q10 0 17 4v6z"/>'),
     "W026": (mark("Battery being charged"),
              '<path d="M30 48h36v26H30zM35 42h7v6h-7zM54 42h7v6h-7z"/>'
              f'<path d="M35 58h8M54 58h8M58 54v8" fill="none" stroke="{YELLOW}" stroke-width="3.5"/>'

@@ -84,7 +84,8 @@ def test_the_same_drawing_twice_on_a_page_has_other_ids():
 
 
 def test_texts_in_a_drawing_stay_texts():
-    text = str(drawings.read((OPEN + "<text>1 &lt; 2 &amp; 3</text></svg>").encode()).markup(""))
+    named = OPEN.replace(">", ' aria-labelledby="t d"><title id="t">A</title><desc id="d">B</desc>')
+    text = str(drawings.read((named + "<text>1 &lt; 2 &amp; 3</text></svg>").encode()).markup(""))
     assert "<text>1 &lt; 2 &amp; 3</text>" in text
 
 
