@@ -4,20 +4,26 @@ A table has causes with weights, and checks with minutes and ``P(result | cause)
 checks are taken as independent once the cause is given. With ``w`` the weights and ``r`` the results found,
 ``P(cause | r)`` is proportional to ``w * product of P(r_i | cause)`` (Bayes).
 
-The search minimises the expected minutes until one cause stands out (probability >= `enough`). Where no
-check is left that can tell the causes apart, the likeliest remedies are tried in turn and the minutes of
-those tried in vain are added. Exact while the tree is small (every distinct set of results is looked at
-once); beyond `MOST_STATES` one step of look-ahead over a rule: the check with the most information for
-its minutes. With checks that each find their own cause for certain this is the rule of Kalagnanam and
-Henrion: minutes over probability, smallest first, the last cause left unchecked.
+The search minimises the expected minutes until the true cause is mended: the minutes of checks, and of remedies
+tried in vain. It stops checking where no check saves more minutes than it takes; the remedies are then tried by minutes
+over probability. A remedy in vain costs `besides` on top of its minutes (a part fitted for nothing, a second
+drive): without it the search would sooner try than know. With `certain_only` nothing is mended before one
+cause stands out (probability >= `enough`), and nothing is checked after it.
+
+What is planned after a remedy in vain is the next remedy; but whoever asks again with that remedy ruled out is
+told the best from there, which may be a check. Exact in this sense while the tree is small (every distinct set of
+results is looked at once); beyond `MOST_STATES` one step of look-ahead over a rule: the check with the most
+information for its minutes. With checks that each find their own cause for certain this is the rule of Kalagnanam
+and Henrion: minutes over probability, smallest first, the last cause left unchecked.
 """
 
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 #: The most distinct states looked at for an exact answer; a browser on a slow tablet does this in seconds.
-MOST_STATES = 4000
+MOST_STATES = 6000
 #: Probabilities closer than this are the same: decisions must not hang on the last bits.
 TINY = 1e-9
 
@@ -32,12 +38,24 @@ class Check:
 
 @dataclass(frozen=True)
 class Table:
-    """Weights of the causes, minutes of each remedy, the checks in their written order."""
+    """Weights of the causes, minutes of each remedy, the checks in their written order.
+
+    `besides` is what a remedy in vain costs on top of its minutes, in minutes.
+    """
 
     weights: tuple[float, ...]
     remedies: tuple[float, ...]
     checks: tuple[Check, ...]
     enough: float = 0.95
+    besides: float = 0.0
+    certain_only: bool = False
+
+
+class Way(NamedTuple):
+    """What is expected of going on in some way: what it costs (it decides), and the minutes alone."""
+
+    cost: float
+    minutes: float
 
 
 class TooLarge(Exception):
@@ -63,11 +81,15 @@ def tells(p: Sequence[float], check: Check) -> bool:
     return any(max(row[i] for i in alive) - min(row[i] for i in alive) > TINY for row in check.likely)
 
 
-def in_vain(p: Sequence[float], remedies: Sequence[float]) -> float:
-    """Expected minutes of remedies tried in vain, tried in the order of minutes over probability."""
-    order = sorted((i for i, x in enumerate(p) if x > TINY), key=lambda i: (remedies[i] / p[i], i))
+def remedy_order(p: Sequence[float], remedies: Sequence[float]) -> list[int]:
+    """Causes still possible, in the order of minutes over probability: the order with the fewest minutes in vain."""
+    return sorted((i for i, x in enumerate(p) if x > TINY), key=lambda i: (remedies[i] / p[i], i))
+
+
+def in_vain(p: Sequence[float], remedies: Sequence[float], order: Sequence[int] | None = None) -> float:
+    """Expected minutes of remedies tried in vain, in the order given, or in that of minutes over probability."""
     spent = lost = 0.0
-    for i in order:
+    for i in remedy_order(p, remedies) if order is None else order:
         lost += p[i] * spent
         spent += remedies[i]
     return lost
@@ -87,56 +109,97 @@ def information(p: Sequence[float], check: Check) -> float:
 
 
 class Search:
-    """Expected minutes from a posterior with some checks left; exact or by look-ahead."""
+    """What is expected from a posterior with some checks left; exact or by look-ahead."""
 
     def __init__(self, table: Table):
         self.table = table
+        self._dear = tuple(minutes + table.besides for minutes in table.remedies)
         self._exact: dict = {}
         self._rule: dict = {}
 
-    def values(self, p: tuple[float, ...], left: frozenset[int]) -> tuple[dict[int, float], bool]:
-        """Expected minutes when each telling check of `left` comes next, and whether they are exact."""
-        useful = [c for c in sorted(left) if tells(p, self.table.checks[c])]
+    def remedies(self, p: Sequence[float]) -> list[int]:
+        """The causes still possible in the order in which their remedies are best tried."""
+        return remedy_order(p, self._dear)
+
+    def mend(self, p: Sequence[float]) -> Way:
+        """What is expected when no more is checked."""
+        order = self.remedies(p)
+        return Way(in_vain(p, self._dear, order), in_vain(p, self.table.remedies, order))
+
+    def telling(self, p: Sequence[float], left: frozenset[int]) -> list[int]:
+        """The checks of `left` that can change anything, in their written order."""
+        return [c for c in sorted(left) if tells(p, self.table.checks[c])]
+
+    def certain(self, p: Sequence[float]) -> bool:
+        """Whether one cause stands out."""
+        return max(p) >= self.table.enough - TINY
+
+    def values(self, p: tuple[float, ...], left: frozenset[int]) -> tuple[dict[int, Way], bool]:
+        """What is expected when each telling check of `left` comes next, and whether that is exact."""
+        useful = self.telling(p, left)
         try:
             self._exact = {}
             return {c: self._through(p, left, c, self._best) for c in useful}, True
         except TooLarge:
             return {c: self._through(p, left, c, self._by_rule) for c in useful}, False
 
-    def _through(self, p, left, c, onward) -> float:
+    def next(self, p: tuple[float, ...], left: frozenset[int]) -> tuple[dict[int, Way], bool]:
+        """As `values`, but empty where it is time to mend."""
+        if self.table.certain_only and self.certain(p):
+            return {}, True
+        values, exact = self.values(p, left)
+        if values and not self.table.certain_only:
+            least = min(way.cost for way in values.values())
+            if round(least, 9) >= round(self.mend(p).cost, 9):
+                return {}, exact
+        return values, exact
+
+    def _through(self, p, left, c, onward, limit: float = math.inf) -> Way:
+        """Check `c` next; given up as soon as it costs `limit` or more."""
         check, rest = self.table.checks[c], left - {c}
-        minutes = check.minutes
+        cost = minutes = check.minutes
         for row in check.likely:
+            if cost >= limit:
+                break
             chance, q = after(p, row)
             if q is not None and chance > TINY:
-                minutes += chance * onward(q, rest)
-        return minutes
+                way = onward(q, rest)
+                cost += chance * way.cost
+                minutes += chance * way.minutes
+        return Way(cost, minutes)
 
-    def _ended(self, p, left) -> float | None:
-        if max(p) >= self.table.enough - TINY:
-            return 0.0
-        if not any(tells(p, self.table.checks[c]) for c in left):
-            return in_vain(p, self.table.remedies)
-        return None
+    def _stops(self, p, telling: list[int], mend: Way) -> bool:
+        """Whether it is plainly time to mend: no check can tell or repay its minutes, or nothing need be told."""
+        if self.table.certain_only:
+            return not telling or self.certain(p)
+        return not telling or mend.cost <= min(self.table.checks[c].minutes for c in telling)
 
-    def _best(self, p, left) -> float:
+    def _best(self, p, left) -> Way:
         key = (left, tuple(round(x, 12) for x in p))
         if key not in self._exact:
             if len(self._exact) >= MOST_STATES:
                 raise TooLarge
-            ended = self._ended(p, left)
-            self._exact[key] = ended
-            if ended is None:
-                self._exact[key] = min(self._through(p, left, c, self._best)
-                                       for c in sorted(left) if tells(p, self.table.checks[c]))
+            telling, best = self.telling(p, left), self.mend(p)
+            self._exact[key] = best
+            if not self._stops(p, telling, best):
+                if self.table.certain_only:
+                    best = Way(math.inf, math.inf)
+                for c in telling:
+                    way = self._through(p, left, c, self._best, best.cost)
+                    if way.cost < best.cost - TINY:
+                        best = way
+                self._exact[key] = best
         return self._exact[key]
 
-    def _by_rule(self, p, left) -> float:
+    def _by_rule(self, p, left) -> Way:
         key = (left, tuple(round(x, 12) for x in p))
         if key not in self._rule:
-            ended = self._ended(p, left)
-            self._rule[key] = ended if ended is not None else self._through(
-                p, left, self.by_information(p, left), self._by_rule)
+            telling, mend = self.telling(p, left), self.mend(p)
+            if self._stops(p, telling, mend):
+                self._rule[key] = mend
+            else:
+                way = self._through(p, left, self.by_information(p, left), self._by_rule)
+                self._rule[key] = way if self.table.certain_only else min(way, mend)
         return self._rule[key]
 
     def by_information(self, p, left) -> int:
@@ -146,14 +209,12 @@ class Search:
                                         / max(self.table.checks[c].minutes, TINY), 9), -c))
 
     def by_habit(self, p: tuple[float, ...], left: Sequence[int]) -> float:
-        """Expected minutes when the checks are made in their written order until one cause stands out."""
+        """Expected minutes when the checks are made as they are written until one cause stands out."""
         known: dict = {}
 
         def onward(q, start: int) -> float:
-            if max(q) >= self.table.enough - TINY:
-                return 0.0
-            if start == len(left):
-                return in_vain(q, self.table.remedies)
+            if self.certain(q) or start == len(left):
+                return self.mend(q).minutes
             key = (start, tuple(round(x, 12) for x in q))
             if key not in known:
                 check = self.table.checks[left[start]]
@@ -168,9 +229,9 @@ class Search:
         return onward(p, 0)
 
 
-def choose(values: dict[int, float]) -> list[int]:
-    """The checks of `values` from the fewest expected minutes to the most; the earlier one of equals."""
-    return sorted(values, key=lambda c: (round(values[c], 9), c))
+def choose(values: dict[int, Way]) -> list[int]:
+    """The checks of `values` from the one that costs least to the most; the earlier one of equals."""
+    return sorted(values, key=lambda c: (round(values[c].cost, 9), c))
 
 
 def ratio_order(probabilities: Sequence[float], minutes: Sequence[float]) -> tuple[list[int], float]:

@@ -1,7 +1,11 @@
 """What do I check first, what next?
 
-Bayes' rule over one cause at a time, and the order of checks with the fewest expected minutes until one
-cause stands out; the method and its limits are in `diagnosis`. The handbook's symptoms fill `faults`.
+Bayes' rule over one cause at a time, and the order of checks and remedies with the fewest expected minutes until
+the true cause is mended; the method and its limits are in `diagnosis`. The handbook's symptoms fill `faults`.
+
+A cause is called found when it stands out and no single result carries that alone: each result without which it
+would stand out no longer was seen twice (`again`). A result written down wrongly is caught by the second look;
+until then the cause is only likely, and the answer names what to look at once more.
 
 Limits: one cause at a time is assumed; checks are taken as independent once the cause is given; the
 figures of how often a cause occurs are the company's own counts, or invented ones that are marked so.
@@ -22,7 +26,8 @@ SUM_SLACK = 0.02
 class _Faults:
     """The table of faults as read: names beside the numbers that `diagnosis` works with."""
 
-    def __init__(self, given: dict, enough: float):
+    def __init__(self, v: dict):
+        given = v["faults"]
         refusals: list[Refusal] = []
         self.causes = [row["cause"] for row in given["causes"]]
         self.titles = {row["cause"]: row["title"] or row["cause"] for row in given["causes"]}
@@ -41,7 +46,8 @@ class _Faults:
             refusals.append(Refusal("faults/causes", "0", _("at least one cause with a weight above 0")))
         if refusals:
             raise Refused(refusals)
-        self.table = d.Table(weights, tuple(row["minutes"] / 60 for row in given["causes"]), tuple(checks), enough)
+        self.table = d.Table(weights, tuple(row["minutes"] / 60 for row in given["causes"]), tuple(checks),
+                             v["enough"], v["besides"] / 60, v["certain_only"])
 
     def _likely(self, row: dict, path: str, refusals: list[Refusal]) -> tuple[list[str], tuple]:
         results: list[str] = []
@@ -88,10 +94,20 @@ class _Faults:
             raise Refused(refusals)
         return pairs
 
-    def posterior(self, pairs: list[tuple[int, int]]) -> tuple[float, ...] | None:
-        """Probability of each cause after the results `pairs`; None where they exclude every cause."""
-        p: tuple[float, ...] | None = self.table.weights
-        for check, result in pairs:
+    def mended(self, rows: list[dict], path: str) -> list[int]:
+        """Rows of causes mended in vain -> indices; refuses names that the table does not hold."""
+        refusals = [Refusal(f"{path}/{number}/cause", row["cause"],
+                            _("one of: {choices}").format(choices=", ".join(self.causes)))
+                    for number, row in enumerate(rows) if row["cause"] not in self.causes]
+        _refuse_twice([row["cause"] for row in rows], path + "/{}/cause", refusals)
+        if refusals:
+            raise Refused(refusals)
+        return [self.causes.index(row["cause"]) for row in rows]
+
+    def posterior(self, pairs: list[tuple[int, int]], mended: list[int] = ()) -> tuple[float, ...] | None:
+        """Probability of each cause after the results `pairs`, without those mended; None where no cause is left."""
+        p = d.normal([0.0 if i in mended else weight for i, weight in enumerate(self.table.weights)])
+        for check, result in pairs if p is not None else ():
             _chance, p = d.after(p, self.table.checks[check].likely[result])
             if p is None:
                 return None
@@ -105,23 +121,25 @@ def _refuse_twice(names: list[str], path: str, refusals: list[Refusal]) -> None:
 
 
 def _run(v: dict) -> Result:
-    faults = _Faults(v["faults"], v["enough"])
+    faults = _Faults(v)
     pairs = faults.found(v["found"], "found")
+    mended = faults.mended(v["mended"], "mended")
     unable = {row["check"] for row in v["cannot"]}
-    p = faults.posterior(pairs)
+    p = faults.posterior(pairs, mended)
     if p is None:
-        return _contradiction(faults, pairs)
+        return _contradiction(faults, pairs) if faults.posterior(pairs) is None else _all_mended(faults)
     done = {check for check, _result in pairs}
     left = frozenset(i for i, name in enumerate(faults.checks) if i not in done and name not in unable)
     search = d.Search(faults.table)
-    top = max(range(len(p)), key=lambda i: (p[i], -i))
-    stands_out = p[top] >= v["enough"] - d.TINY
-    values, exact = ({}, True) if stands_out else search.values(p, left)
+    values, exact = search.next(p, left)
     order = d.choose(values)
-    result = Result(*_finding(faults, p, top, stands_out, order))
-    result.figures["top_probability"] = p[top]
     if order:
-        result.figures["expected_minutes"] = 60 * values[order[0]]
+        result = Result("check-next", _("Next: {check}.").format(check=faults.titles[faults.checks[order[0]]]))
+    else:
+        result = _mend(faults, p, search, _carried_once(faults, v["found"], pairs, mended, p, search), left)
+    result.figures["top_probability"] = max(p)
+    if order:
+        result.figures["expected_minutes"] = 60 * values[order[0]].minutes
         result.figures["expected_minutes_by_habit"] = 60 * search.by_habit(p, sorted(left))
         result.notes.append(
             _("The order is exact: every way the checks can turn out was followed.") if exact else
@@ -133,23 +151,61 @@ def _run(v: dict) -> Result:
     result.tables["checks"] = [{"check": faults.checks[c], "title": faults.titles[faults.checks[c]],
                                 "minutes": faults.table.checks[c].minutes * 60, "order": place + 1,
                                 "why": _why(faults, p, c)} for place, c in enumerate(order)]
-    result.workings = _workings(faults, pairs, p, top)
+    result.workings = _workings(faults, pairs, p, ranked[0])
     result.picture = picture([(faults.titles[faults.causes[i]], p[i]) for i in ranked if p[i] > 0.005][:8])
     return result
 
 
-def _finding(faults: _Faults, p, top: int, stands_out: bool, order: list[int]) -> tuple[str, str]:
-    cause = faults.titles[faults.causes[top]]
-    percent = q.write(p[top] * 100, decimals=0)
-    if stands_out:
-        return "found", _("It is {percent} % certain: {cause}.").format(percent=percent, cause=cause)
-    if order:
-        check = faults.titles[faults.checks[order[0]]]
-        return "check-next", _("Next: {check}.").format(check=check)
-    ranked = sorted(range(len(p)), key=lambda i: (-p[i], i))
-    second = faults.titles[faults.causes[ranked[1]]]
-    return "cannot-tell", _("No check is left that tells {cause} ({percent} %) from {second}. Mend the likelier one "
-                            "first, then test.").format(cause=cause, percent=percent, second=second)
+def _carried_once(faults: _Faults, rows: list[dict], pairs, mended, p, search: d.Search) -> list[tuple[int, int]]:
+    """Results seen once without which the cause to mend would not stand out, the one it hangs on most first."""
+    cause = search.remedies(p)[0]
+    without = []
+    for place, (row, pair) in enumerate(zip(rows, pairs, strict=True)):
+        rest = faults.posterior(pairs[:place] + pairs[place + 1:], mended)
+        if not row["again"] and rest[cause] < faults.table.enough - d.TINY:
+            without.append((round(rest[cause], 12), place, pair))
+    return [pair for _share, _place, pair in sorted(without)]
+
+
+def _mend(faults: _Faults, p, search: d.Search, once: list[tuple[int, int]], left: frozenset[int]) -> Result:
+    """It is time to mend: which cause first, how certain that is, and what to look at once more to be certain."""
+    remedies = search.remedies(p)
+    first = remedies[0]
+    cause, percent = faults.titles[faults.causes[first]], q.write(p[first] * 100, decimals=0)
+    if p[first] >= faults.table.enough - d.TINY:
+        if once:
+            check = faults.titles[faults.checks[once[0][0]]]
+            result = Result("likely", _("Likely, {percent} %: {cause}. To be certain, look once more: {check}.").format(
+                percent=percent, cause=cause, check=check))
+        else:
+            result = Result("found", _("It is {percent} % certain: {cause}.").format(percent=percent, cause=cause))
+    elif search.telling(p, left):
+        result = Result("likely", _("Mend this first, then test: {cause} ({percent} %). No check that is left saves "
+                                    "more minutes than it takes.").format(cause=cause, percent=percent))
+    else:
+        second = remedies[1]
+        result = Result("cannot-tell", _("No check is left that tells {cause} ({percent} %) from {second} ({other} %). "
+                                         "Mend {cause} first, then test.").format(
+            cause=cause, percent=percent, second=faults.titles[faults.causes[second]],
+            other=q.write(p[second] * 100, decimals=0)))
+    result.tables["remedies"] = [{"cause": faults.causes[i], "title": faults.titles[faults.causes[i]],
+                                  "minutes": faults.table.remedies[i] * 60, "order": place + 1}
+                                 for place, i in enumerate(remedies)]
+    if p[first] >= faults.table.enough - d.TINY:
+        result.tables["again"] = [{"check": faults.checks[c], "title": faults.titles[faults.checks[c]],
+                                   "result": faults.results[c][r]} for c, r in once]
+    return result
+
+
+def _all_mended(faults: _Faults) -> Result:
+    """Every cause that the results leave was mended, and it is still seen."""
+    result = Result("contradiction", _("Every cause that these results leave was mended, and it is still seen. Repeat "
+                                       "the checks, or look for two faults."))
+    result.notes = [_("One cause at a time is assumed.")]
+    weights = faults.table.weights
+    ranked = sorted(range(len(weights)), key=lambda i: (-weights[i], i))
+    result.picture = picture([(faults.titles[faults.causes[i]], weights[i]) for i in ranked][:8])
+    return result
 
 
 def _why(faults: _Faults, p, check: int) -> str:
@@ -252,7 +308,10 @@ CALCULATOR = Calculator(
     fields=(
         _text("symptom", mark("What is seen")), _text("machine", mark("Machine")),
         Field("found", mark("Found so far"), "list", most=60, row_title=mark("Result"), fields=(
-            _text("check", mark("Check"), required=True), _text("result", mark("Result"), required=True))),
+            _text("check", mark("Check"), required=True), _text("result", mark("Result"), required=True),
+            Field("again", mark("Seen twice"), "flag", default=False))),
+        Field("mended", mark("Mended in vain"), "list", most=60, row_title=mark("Cause"), fields=(
+            _text("cause", mark("Cause"), required=True),)),
         Field("cannot", mark("Cannot be done"), "list", most=60, row_title=mark("Check"), fields=(
             _text("check", mark("Check"), required=True),)),
         Field("faults", mark("Causes and checks"), "object", required=True, fields=(
@@ -260,13 +319,19 @@ CALCULATOR = Calculator(
             Field("checks", mark("Checks"), "list", least=0, most=60, row_title=mark("Check"), fields=_CHECK))),
         Field("enough", mark("Certain enough"), "quantity", mark("A cause stands out at this probability."),
               quantity="ratio", unit="%", low=50, high=100, default=95, what=mark("a share")),
+        Field("besides", mark("A remedy in vain costs besides"), "quantity",
+              mark("A part fitted for nothing, a second drive: with more, more is checked before anything is mended."),
+              quantity="time", unit="min", low=0, high=1e5, default="10 min", what=mark("a time")),
+        Field("certain_only", mark("Mend only what is certain enough"), "flag",
+              mark("Check on as long as any check can tell, whatever it costs."), default=False),
     ),
     figures=(
-        Figure("expected_minutes", mark("expected to the cause, in this order"), "time", "min", decimals=0),
+        Figure("expected_minutes", mark("expected until it is mended, in this order"), "time", "min", decimals=0),
         Figure("expected_minutes_by_habit", mark("in the written order"), "time", "min", decimals=0),
         Figure("top_probability", mark("likeliest cause"), show="%", decimals=0),
     ),
-    outcomes=(("check-next", mark("check next")), ("found", mark("found")), ("cannot-tell", mark("cannot tell")),
+    outcomes=(("check-next", mark("check next")), ("likely", mark("likely, not certain")), ("found", mark("found")),
+              ("cannot-tell", mark("cannot tell")),
               ("contradiction", mark("the results clash"))),
     tables=(
         Table("causes", mark("Causes left"), (Figure("cause", mark("code")), Figure("title", mark("cause")),
@@ -274,15 +339,25 @@ CALCULATOR = Calculator(
         Table("checks", mark("Checks left"), (
             Figure("order", mark("order"), kind="count"), Figure("check", mark("code")), Figure("title", mark("check")),
             Figure("minutes", mark("minutes"), "time", "min", decimals=0), Figure("why", mark("why")))),
+        Table("remedies", mark("Remedies in their order"), (
+            Figure("order", mark("order"), kind="count"), Figure("cause", mark("code")), Figure("title", mark("cause")),
+            Figure("minutes", mark("minutes"), "time", "min", decimals=0))),
+        Table("again", mark("Look once more"), (Figure("check", mark("code")), Figure("title", mark("check")),
+                                                Figure("result", mark("result")))),
         Table("clash", mark("Results that clash"), (Figure("check", mark("check")), Figure("result", mark("result")))),
     ),
     run=_run,
     example={"symptom": "whole width wet, vacuum sounds normal", "faults": _EXAMPLE_FAULTS,
              "found": [{"check": "look-lid", "result": "no"}]},
     examples=(
-        ("found", {"faults": _EXAMPLE_FAULTS, "found": [{"check": "feel-cap", "result": "yes"},
-                                                        {"check": "look-lid", "result": "no"},
-                                                        {"check": "port-strong", "result": "no"}]}),
+        ("found", {"faults": _EXAMPLE_FAULTS, "found": [{"check": "feel-cap", "result": "yes", "again": True},
+                                                        {"check": "look-lid", "result": "no", "again": True},
+                                                        {"check": "port-strong", "result": "no", "again": True}]}),
+        ("seen once", {"faults": _EXAMPLE_FAULTS, "found": [{"check": "feel-cap", "result": "yes"},
+                                                            {"check": "look-lid", "result": "no"},
+                                                            {"check": "port-strong", "result": "no"}]}),
+        ("mended in vain", {"faults": _EXAMPLE_FAULTS, "found": [{"check": "feel-cap", "result": "yes"}],
+                            "mended": [{"cause": "drain-cap"}]}),
         ("cannot tell", {"faults": _EXAMPLE_FAULTS, "found": [{"check": "port-strong", "result": "yes"}],
                          "cannot": [{"check": "look-lid"}, {"check": "feel-cap"}, {"check": "hose-strong"}]}),
         ("contradiction", {"faults": {
@@ -292,7 +367,8 @@ CALCULATOR = Calculator(
             "found": [{"check": "x", "result": "yes"}, {"check": "y", "result": "no"}]}),
     ),
     formulas=(mark("P(cause | results) ∝ weight × ∏ P(result | cause)"),
-              mark("minutes to the cause = minutes of the check + Σ P(result) × minutes after it")),
+              mark("minutes to the cause = minutes of the check + Σ P(result) × minutes after it"),
+              mark("found = probability large enough, also without any one result seen only once")),
     limits=(mark("One cause at a time."), mark("Checks are taken as independent once the cause is given."),
             mark("As good as the counts it is given.")),
     sources=(mark("Bayes' rule; Kalagnanam and Henrion 1990 for the order of checks (reference/fault_order.csv)."),),

@@ -76,8 +76,9 @@ def _ends(symptom: Symptom, row: Row) -> Iterator[tuple[End, Row | None]]:
         answer = ask(symptom, found)
         if answer["outcome"] == "contradiction":
             continue
-        top = answer["tables"]["causes"][0]
-        end = End(result, None, top["cause"], top["probability"]["value"])
+        certain = {row["cause"]: row["probability"]["value"] for row in answer["tables"]["causes"]}
+        cause = answer["tables"].get("remedies", answer["tables"]["causes"])[0]["cause"]
+        end = End(result, None, cause, certain[cause])
         onward = None
         if answer["outcome"] == "check-next" and met >= RARE:
             onward = Row(found, met, answer["tables"]["checks"][0]["check"])

@@ -20,6 +20,7 @@ class Path {
     const known = ({ check, result }) => this.data.checks[check] && (result === undefined || this.data.checks[check].results.includes(result));
     this.found = (kept.found || []).filter(known);
     this.cannot = (kept.cannot || []).filter(known);
+    this.mended = (kept.mended || []).filter(({ cause }) => this.data.causes[cause]);
     this.other = Boolean(kept.other);
     this.next = element.querySelector(".path-next");
     this.status = element.querySelector(".path-state");
@@ -35,8 +36,11 @@ class Path {
 
   #pressed(button) {
     if (!button) return;
-    const { result, take, cannot, other, again } = button.dataset;
+    const { result, take, same, mended, unmend, cannot, other, again } = button.dataset;
     if (result !== undefined) this.found.push({ check: this.check, result });
+    else if (same !== undefined) this.found = this.found.map((one) => (one.check === same ? { ...one, again: true } : one));
+    else if (mended !== undefined) this.mended.push({ cause: mended });
+    else if (unmend !== undefined) this.mended = this.mended.filter(({ cause }) => cause !== unmend);
     else if (cannot !== undefined) this.cannot.push({ check: this.check });
     else if (other !== undefined) this.other = true;
     else if (take !== undefined) {
@@ -46,10 +50,12 @@ class Path {
     } else if (again !== undefined) {
       this.found = [];
       this.cannot = [];
+      this.mended = [];
       this.other = false;
     } else return;
-    const { found, cannot: left, other: else_ } = this;
-    keep(this.key, found.length || left.length || else_ ? { found, cannot: left, other: else_ } : null);
+    const { found, cannot: left, mended: vain, other: else_ } = this;
+    const kept = { found, cannot: left, mended: vain, other: else_ };
+    keep(this.key, found.length || left.length || vain.length || else_ ? kept : null);
     this.#ask();
   }
 
@@ -62,7 +68,7 @@ class Path {
   async #ask() {
     this.#showFound();
     const number = ++this.#asked;
-    const inputs = { symptom: this.data.id, faults: this.data.faults, found: this.found, cannot: this.cannot };
+    const inputs = { symptom: this.data.id, faults: this.data.faults, found: this.found, mended: this.mended, cannot: this.cannot };
     let reply;
     try {
       reply = JSON.parse(await python.ask(JSON.stringify({ id: "fault-order", inputs })));
@@ -100,13 +106,19 @@ class Path {
       for (const words of check.results) press.append(button("", "result", words, sentence(words)));
       press.append(button("other", "cannot", "", _("I cannot do this check")), button("other", "other", "", _("I found something else")));
     } else {
-      head.textContent = { found: _("The cause"), "cannot-tell": _("Two causes are left"), contradiction: _("The results clash") }[result.outcome];
+      head.textContent = { found: _("The cause"), likely: _("Mend this next"), "cannot-tell": _("Two causes are left"), contradiction: _("The results clash") }[result.outcome];
       parts.push(make("p", "says under", result.answer));
-      const top = result.tables.causes?.[0];
-      if (top && result.outcome !== "contradiction") {
-        const cause = this.data.causes[top.cause];
+      const first = result.tables.remedies?.[0];
+      if (first) {
+        const cause = this.data.causes[first.cause];
         press.append(link("button remedy", `procedures/${cause.go}/`, cause.procedure));
       }
+      const [look] = result.tables.again || [];
+      if (look) {
+        press.append(button("", "same", look.check, _("As before: {result}", { result: sentence(look.result) })),
+          button("", "take", look.check, _("Otherwise than before")));
+      }
+      if (first) press.append(button("other", "mended", first.cause, _("Mended, and still seen")));
       press.append(button("other", "other", "", _("I found something else")));
     }
     parts.push(press);
@@ -117,14 +129,16 @@ class Path {
   #showFound() {
     const section = this.element.querySelector(".path-found");
     const items = [
-      ...this.found.map(({ check, result }) => [check, `${sentence(this.data.checks[check].title)} ${sentence(result)}`]),
+      ...this.found.map(({ check, result, again }) => [check,
+        `${sentence(this.data.checks[check].title)} ${sentence(result)}${again ? ` ${_("Seen twice.")}` : ""}`]),
       ...this.cannot.map(({ check }) => [check, `${sentence(this.data.checks[check].title)} ${_("Cannot be done.")}`]),
+      ...this.mended.map(({ cause }) => [cause, `${sentence(this.data.causes[cause].title)} ${_("Mended, and still seen.")}`, "unmend"]),
       ...(this.other ? [["", _("Something else was found.")]] : []),
     ];
     section.hidden = !items.length;
-    section.querySelector(".lines").replaceChildren(...items.map(([check, words]) => {
+    section.querySelector(".lines").replaceChildren(...items.map(([check, words, back = "take"]) => {
       const item = make("li");
-      item.append(make("span", "", words), button("", "take", check, _("Take back")));
+      item.append(make("span", "", words), button("", back, check, _("Take back")));
       return item;
     }));
   }
