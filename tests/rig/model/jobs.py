@@ -89,8 +89,9 @@ def _check(name: str, raw: dict, causes: tuple[str, ...]) -> Check:
 def draw(symptoms: Sequence[Symptom], machines: int, seed: int) -> list[Job]:
     """Every symptom once on each of so many machines, one cause each.
 
-    The causes of a symptom are drawn evenly over its shares (one from each of `machines` equal slices, shuffled), which
-    keeps their counts true to the shares to within one; the results are drawn freely.
+    The jobs of a symptom are drawn evenly over all that a job can be: its line from 0 to 1 is cut into the causes by
+    share, each of those into the results of the first check, and so on; one place is drawn from each of `machines`
+    equal slices of the line, and the order shuffled. So each kind of job comes as often as it should, to within two.
     """
     rng = random.Random(seed)
     jobs = []
@@ -98,21 +99,25 @@ def draw(symptoms: Sequence[Symptom], machines: int, seed: int) -> list[Job]:
         places = [(number + rng.random()) / machines for number in range(machines)]
         rng.shuffle(places)
         for place in places:
-            cause = _pick(symptom.shares, place)
-            jobs.append(Job(symptom, (cause,), _shows(symptom, cause, rng)))
+            cause, place = _cut(symptom.shares, place)
+            shows = []
+            for check in symptom.checks:
+                result, place = _cut([row[cause] for row in check.likely], place)
+                shows.append(result)
+            jobs.append(Job(symptom, (cause,), tuple(shows)))
     return jobs
 
 
 def with_second(job: Job, rng: random.Random) -> Job:
     """The job with a second cause of the same symptom at work, drawn by share among the others.
 
-    What is wrong shows, whichever cause makes it so: a check shows nothing wrong only where it would do so under each of
-    the two causes (streaks are gone after litter is shaken off only if no nick makes them as well). Where the two make
-    it show two different wrongs, either is seen, evenly.
+    What is wrong shows, whichever cause makes it so: a check shows nothing wrong only where it would do so under each
+    of the two causes (streaks are gone after litter is shaken off only if no nick makes them as well). Where the two
+    make it show two different wrongs, either is seen, evenly.
     """
     first = job.causes[0]
     others = [0.0 if number == first else share for number, share in enumerate(job.symptom.shares)]
-    second = _pick([share / sum(others) for share in others], rng.random())
+    second, _place = _cut([share / sum(others) for share in others], rng.random())
     shows = tuple(
         other if one == well else one if other in (well, one) else (one, other)[rng.random() < 0.5]
         for one, other, well in zip(job.shows, _shows(job.symptom, second, rng), job.symptom.well(), strict=True))
@@ -126,14 +131,14 @@ def other_result(check: Check, result: int, rng: random.Random) -> int:
 
 
 def _shows(symptom: Symptom, cause: int, rng: random.Random) -> tuple[int, ...]:
-    return tuple(_pick([row[cause] for row in check.likely], rng.random()) for check in symptom.checks)
+    return tuple(_cut([row[cause] for row in check.likely], rng.random())[0] for check in symptom.checks)
 
 
-def _pick(shares: Sequence[float], place: float) -> int:
-    """The index whose part of the line from 0 to 1 holds `place`."""
+def _cut(shares: Sequence[float], place: float) -> tuple[int, float]:
+    """The index whose part of the line from 0 to 1 holds `place`, and the place within that part, from 0 to 1."""
     reached = 0.0
     for number, share in enumerate(shares):
+        if share > 0 and place < reached + share:
+            return number, (place - reached) / share
         reached += share
-        if place < reached:
-            return number
-    return max(number for number, share in enumerate(shares) if share > 0)  # `reached` may miss 1 by rounding
+    return max(number for number, share in enumerate(shares) if share > 0), 0.0  # `reached` may miss 1 by rounding
