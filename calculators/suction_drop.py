@@ -2,9 +2,10 @@
 
 Sealed readings, one station closed after the other from the motor outwards: r_i = p_i / p_1, drop
 1 - p_i / p_(i-1). A segment is lost for certain when its difference exceeds 2u (u: ± of one reading, 0 to
-10 kPa). The leak seen from station i is ``c_i = Qm (1 - p_i/P0) / sqrt(p_i)``; leaks add, so the hole between
-two stations is ``A = (c_(i+1) - c_i) / (Cd sqrt(2/rho))``, ``d = sqrt(4 A / pi)``. Its range:
-`air.hole_between`. P0 is scaled by the density of the air (altitude -400 to 5000 m, -20 to 60 degC).
+10 kPa) and what the first station reads lower at the end. The leak seen from station i is
+``c_i = Qm (1 - p_i/P0) / sqrt(p_i)``; leaks add, so the hole between two stations is
+``A = (c_(i+1) - c_i) / (Cd sqrt(2/rho))``, ``d = sqrt(4 A / pi)``. Its range: `air.hole_between`. P0 is
+scaled by the density of the air (altitude -400 to 5000 m, -20 to 60 degC).
 
 Outcomes, in order of `suction_path.judge`: leak, blockage, motor-weak, path-sound, cannot-tell.
 
@@ -191,7 +192,7 @@ CALCULATOR = Calculator(
               quantity="pressure",
               unit="kPa", units=PRESSURES, low=0, high=10, default=0.25, what=mark("an uncertainty")),
         Field("first_again", mark("First station again, at the end"), "quantity",
-              mark("Shows whether the battery sank during the survey."), quantity="pressure", unit="kPa",
+              mark("Shows whether the battery sank during the survey, which looks like a leak."), quantity="pressure", unit="kPa",
               units=PRESSURES, low=0, high=101, what=mark("a vacuum")),
         SEALED_VACUUM,
         OPEN_FLOW,
@@ -220,7 +221,7 @@ CALCULATOR = Calculator(
               ("motor-weak", mark("the motor is weak")), ("path-sound", mark("the path is sound")),
               ("cannot-tell", mark("these readings cannot tell"))),
     run=_run,
-    example={"readings": _survey(19.4, 19.1, 16.2, 15.9), "uncertainty": 0.25} | _MOTOR,
+    example={"readings": _survey(19.4, 19.1, 16.2, 15.9), "uncertainty": 0.25, "first_again": 19.4} | _MOTOR,
     examples=(
         ("lid leaks", {"readings": _survey(19.5, 14.1, 14.0, 13.8)} | _MOTOR),
         ("two leaks", {"readings": _survey(19.6, 19.5, 17.2, 15.8)} | _MOTOR),
@@ -247,12 +248,14 @@ CALCULATOR = Calculator(
         ("refused: rises", {"readings": _survey(19.4, 15.2, 19.1, 15.9)} | _MOTOR),
         ("refused: twice", {"readings": _survey(19.4, 19.1) + _survey(19.3)}),
     ),
-    formulas=("rᵢ = pᵢ/p₁", mark("drop = 1 − pᵢ₊₁/pᵢ; certain beyond 2u"), "c = Qm·(1 − p/P0)/√p",
+    formulas=("rᵢ = pᵢ/p₁", mark("drop = 1 − pᵢ₊₁/pᵢ; a loss is certain beyond 2u + f"), "c = Qm·(1 − p/P0)/√p",
               "A = (cᵢ₊₁ − cᵢ)/(Cd·√(2/ρ)); d = √(4·A/π)", "R/R₀ = (Δp/Δp₀)·(Q₀/Q)²"),
     limits=(
         mark("The path is closed at one station after the other: one closed end read at many points says "
              "nothing."),
         mark("A sealed reading shows no blockage, but a whole one hides all that lies beyond it."),
+        mark("A motor that slows as the battery sinks looks like a leak. A loss counts beyond twice the gauge's error "
+             "and what the first station reads lower at the end (f). Without that reading f is taken as 0."),
         mark("The hole takes the straight fan line and Cd 0.61. Its range holds readings ± the gauge, Cd "
              "from 0.60 (thin edge) to 0.80 (thick edge), the air's expansion (2.5 % at 10 kPa, 5 % at 20 "
              "kPa), a motor curve p = P0·(1 − (Q/Qm)ⁿ) with n from 0.9 to 1.4, and a first reading that is "

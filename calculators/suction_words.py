@@ -124,7 +124,7 @@ def notes_and_cautions(found: Finding, now: Readings, healthy: Readings, rows: l
     if found.kind == "blocked-through":
         cautions.append(_("What lies beyond cannot be judged until air comes through. A high, thin sound of "
                           "the motor speaks of a blockage, rushing air of an opening."))
-    if found.motor == "sinking" and found.kind != "sinking":
+    if found.fell > 2 * v["uncertainty"] + SAME and found.kind != "sinking":
         cautions.append(_("The motor's vacuum sank by {fell} kPa during the survey, so the loss may be smaller. Charge "
                           "the battery and survey again once this is mended.").format(fell=q.write(found.fell / 1e3)))
     if found.motor == "weak":

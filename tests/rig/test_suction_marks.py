@@ -10,7 +10,7 @@ from tests.rig.sample import COUNT, MACHINES, marks
 
 BOUND = ("suction-segment", "suction-hole", "suction-wrong", "suction-weak-motor", "suction-false-alarm",
          "suction-blockage", "suction-blockage-wrong", "hands-wrong")
-STATED = ("suction-segment-small", "suction-half", "hands-gauge")
+STATED = ("suction-hole-width", "suction-segment-small", "suction-half", "hands-gauge")
 each_machine = pytest.mark.parametrize("machine", sorted(MACHINES))
 
 
@@ -43,6 +43,12 @@ def test_half_of_the_holes_of_the_stated_size_are_found(machine: str) -> None:
     found = marks("suction", machine)
     assert 3 < found["suction-half"].value < 5
     assert found["suction-segment-small"].value > 0.85
+
+
+@each_machine
+def test_the_range_of_a_hole_is_narrow_enough_to_mean_something(machine: str) -> None:
+    """A range from nothing to everything would hold every hole: half of the ranges are narrower than the hole itself."""
+    assert marks("suction", machine)["suction-hole-width"].value < 1
 
 
 @each_machine

@@ -2,6 +2,7 @@
 
 import random
 from collections.abc import Callable
+from statistics import median
 
 from tests.rig.airpath import GOOD, TIRED, Specimen, blockage, leak, make, some_gauge
 from tests.rig.mark import Mark, share
@@ -109,8 +110,9 @@ def _leaks(cases: list[tuple[Truth, dict]]) -> list[Mark]:
     named = sum(_names(truth, verdict) for truth, verdict in said)
     sized = sum(bool(v.hole and v.hole[0] <= t.leaks[0].diameter <= v.hole[1]) for t, v in said)
     wrong = sum(truth.wrong(verdict) for truth, verdict in said)
+    wide = median((v.hole[1] - v.hole[0]) / t.leaks[0].diameter for t, v in said if v.hole)
     return [share("suction-segment", named, len(said), least=0.97), share("suction-hole", sized, len(said), least=0.90),
-            share("suction-wrong", wrong, len(said), most=0.01)]
+            Mark("suction-hole-width", wide, len(said)), share("suction-wrong", wrong, len(said), most=0.01)]
 
 
 def _names(truth: Truth, verdict: Verdict) -> bool:
