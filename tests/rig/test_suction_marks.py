@@ -17,7 +17,7 @@ each_machine = pytest.mark.parametrize("machine", sorted(MACHINES))
 @each_machine
 @pytest.mark.parametrize("name", BOUND)
 def test_the_bound_is_reached(name: str, machine: str) -> None:
-    held("suction-drop", "hole segments resistance_times_healthy", "scipy, fluids: machines with bowed motors")
+    held("suction-drop", "hole segments", "scipy, fluids: machines with bowed motors")
     mark = marks("suction", machine)[name]
     assert mark.held, mark
 
