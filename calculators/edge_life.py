@@ -1,79 +1,32 @@
 """How long will this edge last, and when must a new blade be on the shelf?
 
-A rubbed corner wears to a flat of width f. Worn volume goes with the sliding distance at constant load
-(Archard, Journal of Applied Physics 24, 1953) and the worn corner's area with f², so ``f = a·√t``. Least
-squares on f, whose error is constant: ``a = Σ(f·√t)/Σt``, its standard error ``s/√Σt`` with
-``s² = Σ(f − a√t)²/(n − 1)``. The 90 % range of a is ± Student's t (n − 1 degrees of freedom) times that; the
-hours at the limit are ``(limit/a)²``: a monotone function of a, so the range carries over.
-
-Readings to the nearest r cannot agree better than r/√12, the standard deviation of their rounding: since
-that is known, not estimated, the range is never narrower than ± 1.645·r/√12/√Σt. One reading may be off by
-its resolution r either way.
+The flat's width grows with the square root of the hours; the fit and its 90 % range are in `wear`.
 
 Limits: constant floor, load and cleaning; hours of running stand for sliding distance.
 """
 
 import datetime
 import math
-from dataclasses import dataclass
 
 from . import quantity as q
 from .form import Calculator, Field, Figure, Lookup, Result, Span, Table, Working, refuse
-from .numeric import NORMAL_95, t_quantile
+from .numeric import t_quantile
 from .pictures.edge_life import picture
+from .wear import DAY, HOUR, MOST, Wear, fit, hours_at, with_floors
 from .words import _, mark
 
-HOUR, DAY, MM = 3600.0, 86400.0, 1e-3
-#: Hours beyond which nothing is forecast (a hundred years and more of running).
-MOST = 1e6 * HOUR
+MM = 1e-3
 #: Days beyond which no date is given.
 MOST_DAYS = 36500
 #: A forecast that reaches further than this many times the readings is warned of.
 FAR = 4.0
 
 
-@dataclass(frozen=True)
-class Wear:
-    """The fit of f = a·√t in m/√s: `a` with its 90 % range, `spread` of the readings (m), readings used."""
-
-    a: float
-    low: float
-    high: float
-    spread: float | None
-    count: int
-    by_resolution: bool
-
-
-def fit(readings: list[tuple[float, float]], resolution: float) -> Wear:
-    """The wear through `readings` (seconds above 0, metres), each read to the nearest `resolution` (metres).
-
-    At least one reading. `low` may be 0 or less: then no upper end of the life can be given.
-    """
-    total = math.fsum(t for t, _f in readings)
-    a = math.fsum(f * math.sqrt(t) for t, f in readings) / total
-    count = len(readings)
-    if count == 1:
-        half = resolution / math.sqrt(total)
-        return Wear(a, a - half, a + half, None, 1, True)
-    spread = math.sqrt(math.fsum((f - a * math.sqrt(t)) ** 2 for t, f in readings) / (count - 1))
-    scatter = t_quantile(0.95, count - 1) * spread
-    least = NORMAL_95 * resolution / math.sqrt(12)
-    half = max(scatter, least) / math.sqrt(total)
-    return Wear(a, a - half, a + half, spread, count, scatter < least)
-
-
-def hours_at(limit: float, wear: Wear) -> Span:
-    """Running time at which the flat is `limit` (metres) wide, in seconds, with its 90 % range."""
-    def until(a: float) -> float | None:
-        return (limit / a) ** 2 if a > 0 and limit / a < math.sqrt(MOST) else None
-
-    return Span(until(wear.a), until(wear.high), until(wear.low))
-
-
 def _run(v: dict) -> Result:
     rows, again = _readings(v)
     limit, resolution = v["flat_limit"], v["flat_resolution"]
-    wear = fit([(t, f) for t, f, _row in rows], resolution)
+    pairs = [(t, f) for t, f, _row in rows]
+    wear = with_floors(fit(pairs, resolution), pairs, limit, v["floors"])
     edge = hours_at(limit, wear)
     if edge.value is None:
         _t, flat, row = rows[-1]
@@ -299,9 +252,10 @@ def _workings(result: Result, rows: list, wear: Wear, limit: float, edge: Span) 
         Working("a = Σ(f·√t)/Σt", f"{q.write(top, 5)}/{q.write(total, 5)}", f"{a} mm/√h"),
         Working(_("hours at the limit = (limit/a)²"), f"({_mm(limit)}/{a})²", f"{_h(edge.value)} h"),
     ]
-    half = q.write((wear.high - wear.a) * scale, 3)
+    reading = math.sqrt(max(0.0, (wear.high - wear.a) ** 2 - wear.floors**2))
+    half = q.write(reading * scale, 3)
     if wear.count == 1:
-        numbers = f"{q.write(rows[0][1] / MM)} ± {q.write((wear.high - wear.a) * math.sqrt(rows[0][0]) / MM)} mm"
+        numbers = f"{q.write(rows[0][1] / MM)} ± {q.write(reading * math.sqrt(rows[0][0]) / MM)} mm"
         rule = _("range of a = resolution/√t")
     elif wear.by_resolution:
         rule, numbers = _("90 % range of a = ± 1.645·(resolution/√12)/√Σt"), f"a ± {half}"
@@ -312,7 +266,12 @@ def _workings(result: Result, rows: list, wear: Wear, limit: float, edge: Span) 
                    f"a ± {half}")
     until = _("{low} h or more").format(low=_h(edge.low)) if edge.high is None else _("{low} to {high} h").format(
         low=_h(edge.low), high=_h(edge.high))
-    result.workings.append(Working(rule, numbers, until))
+    if not wear.floors:
+        result.workings.append(Working(rule, numbers, until))
+        return
+    floors, both = q.write(wear.floors * scale, 3), q.write((wear.high - wear.a) * scale, 3)
+    result.workings += [Working(rule, numbers, f"± {half} mm/√h"),
+                        Working(_("with the floors to come, in squares"), f"√({half}² + {floors}²) = {both}", until)]
 
 
 _EXAMPLE = {
@@ -348,6 +307,9 @@ CALCULATOR = Calculator(
         Field("flat_resolution", mark("Read to the nearest"), "quantity", mark("What one reading may be off by."),
               quantity="length", unit="mm", units=("mm", "in"), low=0.001, high=2, default=0.1,
               what=mark("a resolution")),
+        Field("floors", mark("Floors differ by"), "quantity",
+              mark("How much faster or slower one week's floors wear an edge than the mean."), quantity="ratio",
+              unit="%", low=0, high=100, default=10, what=mark("a share")),
     ),
     figures=(
         Figure("hours_left", mark("left on this edge"), "time", "h", decimals=0),
@@ -379,7 +341,8 @@ CALCULATOR = Calculator(
     ),
     formulas=(mark("f = a·√t, with f the width of the flat and t the hours"), "a = Σ(f·√t)/Σt",
               mark("hours at the limit = (limit/a)²"), mark("share of life used = (f/limit)²"),
-              mark("90 % range of a: ± Student's t · s/√Σt, with n − 1 degrees of freedom")),
+              mark("90 % range of a: ± Student's t · s/√Σt, with n − 1 degrees of freedom; and in squares, what "
+                   "floors to come may differ by")),
     limits=(mark("Holds while floor, load on the blade and cleaning stay as they are; a rougher floor wears faster."),
             mark("A torn edge or a nick is not wear: turn the blade at once."),
             mark("The limit is common practice and the machine's own figure.")),

@@ -25,7 +25,8 @@ def test_the_blade_bends_as_published():
     # Bisshopp and Drucker: tip deflection and shortening over length at alpha = 1, and the small-bend coefficient.
     trail, height = (float(number) for number in ROWS["alpha=1"].split(","))
     assert elastica.trail(numpy.array([height]), ACROSS, numpy.zeros(1))[0] == pytest.approx(trail, abs=2e-4)
-    assert elastica.trail(numpy.array([float(ROWS["W/L = 0.1"])]), ACROSS, numpy.zeros(1))[0] == pytest.approx(0.1, abs=2e-4)
+    small = numpy.array([float(ROWS["W/L = 0.1"])])
+    assert elastica.trail(small, ACROSS, numpy.zeros(1))[0] == pytest.approx(0.1, abs=2e-4)
     # Timoshenko and Gere: pressed endwise, a strut just after buckling shortens by (π²/16)·W²/L.
     endwise = elastica.trail(numpy.array([math.pi**2 / 16 * 0.01]), 1e-9, numpy.zeros(1))[0]
     assert endwise == pytest.approx(0.1, abs=5e-4)
@@ -43,7 +44,8 @@ def test_the_blade_solves_the_differential_equation(push, clamp, edge):
         return y[0] - clamp
 
     at_clamp.terminal = True
-    found = integrate.solve_ivp(slopes, (0, 50), [edge, 0, 0, 0], events=at_clamp, method="DOP853", rtol=1e-10, atol=1e-12)
+    found = integrate.solve_ivp(slopes, (0, 50), [edge, 0, 0, 0], events=at_clamp, method="DOP853",
+                                rtol=1e-10, atol=1e-12)
     back, down, length = *found.y[2:, -1], found.t[-1]
     trail, height = elastica.bent(numpy.array([edge]), push, numpy.array([clamp]))
     assert trail[0] == pytest.approx(back / length - math.sin(clamp), abs=1e-7)

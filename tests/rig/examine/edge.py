@@ -1,4 +1,4 @@
-"""The life of an edge: one to six readings with a loupe, the hours at the limit against the hours that it truly took."""
+"""The life of an edge: one to six readings with a loupe, the hours told against the hours that it truly took."""
 
 import numpy
 
@@ -26,7 +26,8 @@ def examine(machine: Machine, count: int, seed: int, shuffled: bool = False) -> 
     inside, early, off, straight, single = 0, 0, [], [], []
     for one, rows in zip(edges, readings, strict=True):
         true = one.hours(limit)
-        result = calculate("edge-life", {**known, "readings": [{"hours": round(t, 1), "flat": round(f, 2)} for t, f in rows]})
+        typed = [{"hours": round(t, 1), "flat": round(f, 2)} for t, f in rows]
+        result = calculate("edge-life", {**known, "readings": typed})
         found = result["figures"]["edge_hours"]
         held = found["low"] <= true and ("high" not in found or true <= found["high"])
         inside += held

@@ -21,8 +21,8 @@ AWAY = 10
 """How far a screw may have been turned away from a level blade, in flats."""
 
 TOUCHES, STANDS = 0.1e-3, 0.74
-"""Where a bend can be read at all: the straight blade reaches so far (m) under the floor, and trails less than this share
-of its free length."""
+"""Where a bend can be read at all: the straight blade reaches so far (m) under the floor, and trails by less than this
+share of its free length."""
 
 _SIGN = {"into-body": 1, "nose-up": 1, "out-of-body": -1, "nose-down": -1, "leave": 0}
 
@@ -38,9 +38,9 @@ def told(result: dict, machine: Machine) -> tuple[float, float, float] | None:
     rows = {row["screw"]: row for row in result.get("tables", {}).get("settings", ())}
     if not rows:
         return None
-    return tuple(_SIGN[rows[screw]["direction"]] * (rows[screw]["whole_turns"]["value"] * of + rows[screw]["flats"]["value"])
-                 for screw, of in (("left-wheel", machine.wheel_flats), ("right-wheel", machine.wheel_flats),
-                                   ("tilt", machine.tilt_flats)))
+    flats = (("left-wheel", machine.wheel_flats), ("right-wheel", machine.wheel_flats), ("tilt", machine.tilt_flats))
+    return tuple(_SIGN[row["direction"]] * (row["whole_turns"]["value"] * of + row["flats"]["value"])
+                 for row, of in ((rows[screw], of) for screw, of in flats))
 
 
 def good(squeegee: Squeegee, machine: Machine) -> bool:
@@ -67,10 +67,10 @@ def away(squeegee: Squeegee, chance: numpy.random.Generator) -> Squeegee:
     return squeegee.turned(*chance.uniform(-AWAY, AWAY, 3) * chance.choice([(1, 1, 0), (0, 0, 1), (1, 1, 1)]))
 
 
-def ask(machine: Machine, known: dict[str, Any], places: Sequence[str], bends: Sequence[float], shares: dict[str, float]) -> dict:
-    """The advice on bends (m) read at places."""
-    rows = [{"at": name if name in THREE else shares[name] * machine.chord * 1e3, "bend": round(bend * 1e3, 3)}
-            for name, bend in zip(places, bends, strict=True)]
+def ask(machine: Machine, known: dict[str, Any], bends: Sequence[float], shares: dict[str, float]) -> dict:
+    """The advice on bends (m) read at places, each a share of the chord from the middle."""
+    rows = [{"at": name if name in THREE else share * machine.chord * 1e3, "bend": round(bend * 1e3, 3)}
+            for (name, share), bend in zip(shares.items(), bends, strict=True)]
     return calculate("blade-level", {"readings": rows, **known})
 
 
@@ -90,14 +90,15 @@ def rounds(machine: Machine, visits: Sequence[Visit], known: dict[str, Any], sha
     if shuffled:
         read = read[1:] + read[:1]
     for visit, bends in zip(visits, read, strict=True):
-        visit.result = ask(machine, known, list(shares), bends, shares)
+        visit.result = ask(machine, known, bends, shares)
         if flats := told(visit.result, machine):
             visit.squeegee = visit.technician.turns(visit.squeegee, *flats)
 
 
 def leaves(result: dict) -> bool:
     """Whether an answer says that the bend is right at every place and that nothing need be turned."""
-    return result["outcome"] == "within-tolerance" and all(row["direction"] == "leave" for row in result["tables"]["settings"])
+    return result["outcome"] == "within-tolerance" and all(
+        row["direction"] == "leave" for row in result["tables"]["settings"])
 
 
 def examine(machine: Machine, count: int, seed: int, shuffled: bool = False) -> list[Mark]:

@@ -10,7 +10,7 @@ READ = 0.5e-3
 """How far a reading of the bend may be out, in m."""
 
 HAND = 1 / 12
-"""How far a screw may stand from where it was meant to be turned to, in flats: hand, lock nut and play of the thread."""
+"""How far a screw may stand from where it was meant to be, in flats: hand, lock nut and play of the thread."""
 
 THREE = {"left": -0.5, "middle": 0.0, "right": 0.5}
 FIVE = {"left": -0.5, "inner left": -0.25, "middle": 0.0, "inner right": 0.25, "right": 0.5}
@@ -30,10 +30,11 @@ class Technician:
         What the ruler's division leaves of `READ` goes to where and how it is held.
         """
         held = READ - self.division / 2
-        true = [squeegee.bend_at(at * squeegee.build.chord) for at in shares]
-        return [max(0.0, round((bend + self.chance.uniform(-held, held)) / self.division) * self.division) for bend in true]
+        seen = [squeegee.bend_at(at * squeegee.build.chord) + self.chance.uniform(-held, held) for at in shares]
+        return [max(0.0, round(bend / self.division) * self.division) for bend in seen]
 
     def turns(self, squeegee: Squeegee, left: float, right: float, tilt: float) -> Squeegee:
         """The squeegee after so many flats of each screw; one that is told to be left alone is not touched."""
         hand = self.chance.uniform(-HAND, HAND, 3)
-        return squeegee.turned(*(flats + slip if flats else 0.0 for flats, slip in zip((left, right, tilt), hand, strict=True)))
+        told = zip((left, right, tilt), hand, strict=True)
+        return squeegee.turned(*(flats + slip if flats else 0.0 for flats, slip in told))

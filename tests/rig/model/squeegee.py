@@ -1,8 +1,8 @@
 """A squeegee on the floor: a rigid body on two wheels and a tilt bolt, a rubber blade in an arc behind it.
 
-Axes in metres: x to the right, y to the back, z up, the floor at z = 0. In the body's own axes the blade is clamped along
-an arc through (±chord/2, 0, 0) whose middle lies the sagitta behind; each piece of it hangs down at right angles. The
-wheels stand on the floor under (±track/2, wheel_line, 0); a stem turned into the body brings the body down on its wheel.
+Axes in metres: x to the right, y to the back, z up, the floor at z = 0. In the body's own axes the blade is clamped
+along an arc through (±chord/2, 0, 0) whose middle lies the sagitta behind; each piece of it hangs down at right angles.
+The wheels stand on the floor under (±track/2, wheel_line, 0); a stem turned into the body brings it down on its wheel.
 The body is hinged to its carrier on the line through the blade's ends; the tilt bolt pushes it off the carrier at its
 arm ahead of the hinge. The carrier hangs on the machine and keeps its own inclination while it rises and falls.
 
@@ -48,8 +48,8 @@ class Build:
 
 def drawing(machine: Machine) -> Build:
     """The machine as drawn: every figure as the handbook has it, blade upright, dragged along the floor."""
-    return Build(machine.chord, machine.radius, machine.track, 0.0,
-                 machine.wheel_pitch * machine.lever_ratio / machine.wheel_flats, machine.tilt_pitch / machine.tilt_flats,
+    stem = machine.wheel_pitch * machine.lever_ratio / machine.wheel_flats
+    return Build(machine.chord, machine.radius, machine.track, 0.0, stem, machine.tilt_pitch / machine.tilt_flats,
                  machine.tilt_arm, machine.free_length, 0.0, numpy.pi / 2, numpy.zeros(PLACES), numpy.zeros(PLACES))
 
 
@@ -99,9 +99,11 @@ class Squeegee:
         """
         build = self.build
         pitch = numpy.arctan2(self.bolt, build.arm)
-        pitched = numpy.array([[1, 0, 0], [0, numpy.cos(pitch), numpy.sin(pitch)], [0, -numpy.sin(pitch), numpy.cos(pitch)]])
+        c, s = numpy.cos(pitch), numpy.sin(pitch)
+        pitched = numpy.array([[1, 0, 0], [0, c, s], [0, -s, c]])
         roll = numpy.arcsin((self.right - self.left) / build.track)
-        rolled = numpy.array([[numpy.cos(roll), 0, -numpy.sin(roll)], [0, 1, 0], [numpy.sin(roll), 0, numpy.cos(roll)]])
+        c, s = numpy.cos(roll), numpy.sin(roll)
+        rolled = numpy.array([[c, 0, -s], [0, 1, 0], [s, 0, c]])
         turn = rolled @ pitched
         wheel = turn @ numpy.array([-build.track / 2, build.wheel_line, 0.0])
         return turn, self.left - wheel[2]

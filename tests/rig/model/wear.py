@@ -1,8 +1,8 @@
 """An edge that wears: its flat's area grows with the way it has rubbed, faster or slower as the floors are.
 
-A corner worn to a flat f has lost an area in proportion to f² (reference/blade.csv), and the worn volume is in proportion
-to the way at constant load (Archard 1953). So f² grows by a rate that differs from edge to edge, and within an edge from
-one week's floors to the next.
+A corner worn to a flat f has lost an area in proportion to f² (reference/blade.csv), and the worn volume is in
+proportion to the way at constant load (Archard 1953). So f² grows by a rate that differs from edge to edge, and within
+an edge from one week's floors to the next.
 """
 
 from dataclasses import dataclass
@@ -12,8 +12,8 @@ import numpy
 WEEK = 30.0
 """Hours of running in a week, in which the floors are taken to be the same."""
 
-FLOORS = 0.10
-"""How much one week's floors wear faster or slower than the edge's mean: standard deviation, as a share."""
+FLOORS = (0.05, 0.20)
+"""How much one week's floors wear faster or slower than the edge's mean: standard deviation, as a share, least and most."""
 
 EDGES = 0.35
 """How much the mean rate differs from edge to edge: standard deviation of its logarithm."""
@@ -46,8 +46,13 @@ class Edge:
         return max(0.0, round((self.flat(hours) + chance.normal(0, EYE)) / LOUPE) * LOUPE)
 
 
-def edge(chance: numpy.random.Generator, limit: float, hours: float = 340.0, floors: float = FLOORS) -> Edge:
-    """An edge that reaches the flat `limit` (mm) after about `hours`, on floors that differ by `floors` from week to week."""
+def edge(chance: numpy.random.Generator, limit: float, hours: float = 340.0, floors: float | None = None) -> Edge:
+    """An edge that reaches the flat `limit` (mm) after about `hours`.
+
+    `floors`: how much its floors differ from week to week, as a share; drawn from `FLOORS` where it is None.
+    """
+    if floors is None:
+        floors = chance.uniform(*FLOORS)
     mean = limit * limit / hours * numpy.exp(chance.normal(0, EDGES))
     weeks = int(limit * limit / mean / WEEK * 2) + 20
     spread = numpy.sqrt(numpy.log(1 + floors**2))
