@@ -29,7 +29,7 @@ def answer(v: dict, result: Result, readings: Sequence[Reading], fit: Fit, flats
     """The answer: the finding first, then what to turn."""
     outcome = result.outcome
     if outcome == "within-tolerance":
-        says = _("The bend is within {tolerance} mm of {wanted} mm at every place.").format(
+        says = _("The bend is within {tolerance} mm of {wanted} mm at every place read.").format(
             tolerance=mm(v["tolerance"]), wanted=mm(v["wanted"]))
         if not any(flats):
             return _("{says} Leave the screws as they are.").format(says=says)
@@ -42,7 +42,8 @@ def answer(v: dict, result: Result, readings: Sequence[Reading], fit: Fit, flats
         r, least = readings[where], _one(abs(fit.misfits[where] or 0.0))
         says = _("The blade is worn unevenly: {place} it bends {least} mm less than any setting explains.").format(
             place=place(r.at, r.x), least=least)
-        return _("{says} Turn the blade to a fresh edge or renew it, then read again.").format(says=says)
+        return _("{says} Turn the blade to a fresh edge or renew it, then read again. If a fresh edge bends the same, "
+                 "the body or its carrier is bent there.").format(says=says)
     finding = _finding(v, readings)
     if outcome == "too-much-bend":
         r = next(r for r in readings if r.face)
@@ -128,6 +129,9 @@ def notes_and_cautions(v: dict, result: Result, readings: Sequence[Reading], fla
         else:
             note(_("Rounding to flats leaves the worst place {left} mm from the bend wanted.").format(
                 left=_one(result.figures["worst_expected"])))
+    if result.outcome == "within-tolerance":
+        note(_("Look along the blade before you leave it. Where it bends otherwise than on both sides, read there too, and "
+               "give that reading with the others."))
     if any(r.clear for r in readings):
         note(_("A blade without bend may stand clear of the floor, and then by how much is not known. Set, roll forward and "
                "read again."))

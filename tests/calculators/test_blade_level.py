@@ -239,10 +239,10 @@ def five(*bends):
 
 @pytest.mark.parametrize(("readings", "more", "outcome", "answer"), [
     (three(11, 12, 13), {"tolerance": 2}, "within-tolerance",
-     "The bend is within 2 mm of 12 mm at every place. Leave the screws as they are."),
+     "The bend is within 2 mm of 12 mm at every place read. Leave the screws as they are."),
     (three(11, 12, 13), {}, "within-tolerance",
-     "The bend is within 1 mm of 12 mm at every place. A reading may be out by 0.5 mm, though: set it nearer to be sure. "
-     "Turn the left stem 1 flat into the body (anticlockwise, seen from above). Turn the right stem 1 flat out of the body "
+     "The bend is within 1 mm of 12 mm at every place read. A reading may be out by 0.5 mm, though: set it nearer to be "
+     "sure. Turn the left stem 1 flat into the body (anticlockwise, seen from above). Turn the right stem 1 flat out of the body "
      "(clockwise, seen from above). Leave the tilt bolt."),
     (five(11, 17, 12, 7, 13), {"tolerance": 2}, "carrier-bent",
      "No setting levels this blade: 225 mm right of the middle 5.1 mm are left over whatever is turned. Look for a bent "
@@ -252,10 +252,11 @@ def five(*bends):
      "bent carrier tabs or a worn wheel, and mend those first."),
     (five(11, 7, 12, 12.5, 13), {"tolerance": 2}, "blade-worn-uneven",
      "The blade is worn unevenly: 225 mm left of the middle it bends 4.5 mm less than any setting explains. Turn the blade "
-     "to a fresh edge or renew it, then read again."),
+     "to a fresh edge or renew it, then read again. If a fresh edge bends the same, the body or its carrier is bent "
+     "there."),
     (five(1, 12, 12, 12, 12), {"tolerance": 2}, "blade-worn-uneven",
      "The blade is worn unevenly: at the left end it bends 11.0 mm less than any setting explains. Turn the blade to a "
-     "fresh edge or renew it, then read again."),
+     "fresh edge or renew it, then read again. If a fresh edge bends the same, the body or its carrier is bent there."),
     (three(31, 20, 18), {"engaged": 24}, "too-much-bend",
      "Too much bend: the blade lies on its face at the left end. Turn both stems out of the body until it stands, and read "
      "again."),

@@ -16,7 +16,7 @@ COUNTS = range(1, 7)
 
 def examine(machine: Machine, count: int, seed: int, shuffled: bool = False) -> list[Mark]:
     """Marks of the forecast: is the true hour in the range, how far off is it, and how far off is the old habit."""
-    chance, known = numpy.random.default_rng([seed, 4]), figures(machine, "edge-life")
+    chance, known = numpy.random.default_rng([seed, 4, *machine.id.encode()]), figures(machine, "edge-life")
     limit = machine.flat_limit * 1e3
     edges = [edge(chance, limit) for _edge in range(count)]
     readings = [_readings(one, limit, COUNTS[number % len(COUNTS)], chance) for number, one in enumerate(edges)]
