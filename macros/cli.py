@@ -18,6 +18,12 @@ from macros.words import _
 BUILDING = ("serve", "build", "test")
 """Verbs that need what the browser takes from npm."""
 
+TESTING = ("test", "bench")
+"""Verbs that need what the tests need."""
+
+BENCHES = ("rig",)
+"""What `bench` can run; the benchmarks stand in tests/bench, which nothing imports."""
+
 WRONG_USE = 2
 """Exit status for a command line that cannot be carried out."""
 
@@ -31,6 +37,7 @@ def verbs() -> dict[str, str]:
         "build": _("check the content and build the handbook into site/"),
         "check": _("check the content and list every problem"),
         "test": _("run the tests"),
+        "bench": _("run the benchmarks: how far the answers can be trusted"),
         "calc": _("answer one calculation on the command line"),
         "counts": _("put a company's own job counts (CSV) into symptoms.yml"),
     }
@@ -63,7 +70,13 @@ def parser() -> argparse.ArgumentParser:
     made["counts"].add_argument(
         "file", metavar=_("FILE"), type=Path, help=_("CSV with the columns symptom, cause, count and, if known, minutes")
     )
-    for name in ("serve", "build", "check", "counts"):
+    made["bench"].add_argument(
+        "names", metavar=_("NAME"), nargs="*", help=_("benchmarks to run (default: all): {names}").format(names=", ".join(BENCHES))
+    )
+    made["bench"].add_argument(
+        "--cases", type=_cases, help=_("machines of each make, fewer or more than the whole run has; nothing is written then")
+    )
+    for name in ("serve", "build", "check", "counts", "bench"):
         made[name].add_argument(
             "--content",
             metavar=_("DIR"),
@@ -89,6 +102,13 @@ def _port(text: str) -> int:
     """A port number. Raises: ArgumentTypeError."""
     if not text.isascii() or not text.isdigit() or int(text) > 65535:
         raise argparse.ArgumentTypeError(_("got {text!r}, takes a port from 0 to 65535").format(text=text))
+    return int(text)
+
+
+def _cases(text: str) -> int:
+    """A number of machines. Raises: ArgumentTypeError."""
+    if not text.isascii() or not text.isdigit() or not 1 <= int(text) <= 1_000_000:
+        raise argparse.ArgumentTypeError(_("got {text!r}, takes a whole number from 1 to 1000000").format(text=text))
     return int(text)
 
 
@@ -126,6 +146,12 @@ def parse(arguments: Sequence[str]) -> argparse.Namespace:
             WRONG_USE,
         )
     chosen.rest = [word for word in rest if word != "--"]
+    strange = [name for name in getattr(chosen, "names", []) if name not in BENCHES]
+    if strange:
+        raise Stop(
+            _("There is no benchmark {given!r}; there are: {names}.").format(given=strange[0], names=", ".join(BENCHES)),
+            WRONG_USE,
+        )
     if "content" in chosen and not chosen.content.is_dir():
         raise Stop(
             _("--content: {folder} is not a folder; give the folder that holds handbook.yml.").format(
@@ -150,6 +176,10 @@ def run(chosen: argparse.Namespace) -> int:
         return serve.run(chosen.content, chosen.port)
     if chosen.verb == "counts":
         return counts(chosen.file, chosen.content)
+    if chosen.verb == "bench":
+        from macros import bench
+
+        return bench.run(chosen.names, chosen.content, chosen.cases)
     from macros import testing
 
     return testing.run(chosen.no_browser, chosen.rest)

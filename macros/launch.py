@@ -33,7 +33,7 @@ def main(arguments: Sequence[str]) -> int:
         return (
             cli.run(chosen)
             if inside
-            else _hand_over(arguments, tests=chosen.verb == "test", npm=chosen.verb in cli.BUILDING)
+            else _hand_over(arguments, tests=chosen.verb in cli.TESTING, npm=chosen.verb in cli.BUILDING)
         )
     return 1
 

@@ -16,6 +16,7 @@ from calculators.present import shown
 from macros.figures import figure, filled
 from macros.model import Handbook
 from macros.model import Use as Given
+from macros.pages import trust
 from macros.pages.drawings import OnePage, with_suffix
 from macros.pages.site import Link, Page, Site
 from macros.words import _
@@ -95,7 +96,8 @@ class Use:
     """A calculator at one place of one page.
 
     `left_out`: titles of what it asks for but no form can hold (an object in an object); then it is shown
-    answered, and does not answer the reader's own values.
+    answered, and does not answer the reader's own values. `judged`: where the rig's marks say
+    how far to trust it, relative to home; empty where they do not.
     """
 
     id: str
@@ -111,6 +113,7 @@ class Use:
     limits: list[str]
     sources: list[str]
     left_out: list[str]
+    judged: str
 
 
 def pages(site: Site) -> Iterator[Page]:
@@ -155,7 +158,8 @@ def use(site: Site, given: Given, name: str, machines: list[str], drawn: OnePage
                       for m in machines}}
     return Use(one.id, name, _slug(name), _(one.question), _(one.summary), groups, delivered, _script(data),
                _lookup(one, units), [_(t) for t in one.formulas], [_(t) for t in one.limits],
-               [_(t) for t in one.sources], [_(f.title) for f in one.fields if f.kind == "object"])
+               [_(t) for t in one.sources], [_(f.title) for f in one.fields if f.kind == "object"],
+               trust.place(site, one.id))
 
 
 def _slug(name: str) -> str:

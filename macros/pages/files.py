@@ -6,7 +6,7 @@ from pathlib import Path
 from macros.model import Handbook
 from macros.words import _
 
-SHEETS = ("tokens", "ground", "frame", "steps", "safety", "calculator", "drawing", "home", "path", "prose", "guide", "modes", "print")
+SHEETS = ("tokens", "ground", "frame", "steps", "safety", "calculator", "drawing", "home", "path", "prose", "guide", "trust", "modes", "print")
 """The style sheets in the order in which they are read: later ones win."""
 
 

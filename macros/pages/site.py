@@ -87,10 +87,10 @@ class Site:
 
     def _make(self) -> Iterator[Page]:
         from macros.pages import (
-            calculator, find, formulas, glossary, guide, home, machine, part, procedure, saved, seen,
+            calculator, find, formulas, glossary, guide, home, machine, part, procedure, saved, seen, trust,
         )
 
-        for module in (home, seen, procedure, calculator, guide, machine, part, formulas, glossary, find, saved):
+        for module in (home, seen, procedure, calculator, guide, machine, part, formulas, glossary, trust, find, saved):
             yield from module.pages(self)
 
     @property

@@ -9,9 +9,9 @@ from macros.problems import Problem
 def every_rule() -> Iterator[Callable[[Handbook], list[Problem]]]:
     """Every rule, in the order in which they run."""
     from macros.rules import (
-        branches, calculators, drawings, glossary, guides, links, loops, names, references, safety, signs, states, symptoms, units,
+        branches, calculators, drawings, glossary, guides, links, loops, marks, names, references, safety, signs, states, symptoms, units,
     )
 
     for rule in (names, references, states, units, signs, drawings, guides, links, branches, loops, calculators, symptoms,
-                 glossary, safety):
+                 glossary, marks, safety):
         yield rule.check

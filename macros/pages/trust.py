@@ -1,0 +1,93 @@
+"""The page that says how far the answers may be trusted: the rig's marks, as its last run wrote them."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from calculators import quantity as q
+from macros import marks
+from macros.pages.drawings import OnePage
+from macros.pages.site import Link, Page, Site
+from macros.pages.trust_words import groups
+from macros.words import _
+
+URL = "trust/"
+
+
+@dataclass(frozen=True)
+class Row:
+    """One mark as a reader sees it: what was asked, the bound in words, and for each machine (figure, cases, held)."""
+
+    says: str
+    bound: str
+    cells: tuple[tuple[str, int, bool] | None, ...]
+
+
+@dataclass(frozen=True)
+class Group:
+    """Marks that belong together, what they are about and the calculators that they judge."""
+
+    title: str
+    says: str
+    calculators: tuple[str, ...]
+    rows: tuple[Row, ...]
+
+
+def pages(site: Site) -> Iterator[Page]:
+    """The one page, where the content has marks."""
+    if marks.read(site.handbook.root) is not None:
+        words = [title for one in groups() for title in (one[0], *one[3].values())]
+        yield Page(URL, "trust", _("How far to trust this"), lambda drawn: _context(site, drawn),
+                   Link("find/", _("Find")), tuple(words), label=_("list"))
+
+
+def titles() -> dict[str, str]:
+    """Every mark that can be said, by its id."""
+    return {id: says for _title, _says, _judged, rows in groups() for id, says in rows.items()}
+
+
+def place(site: Site, calculator: str) -> str:
+    """Where the page speaks of a calculator, relative to home; "" where it does not."""
+    if URL not in site.pages:
+        return ""
+    return next((f"{URL}#{judged[0]}" for _title, _says, judged, _rows in groups() if calculator in judged), "")
+
+
+def _context(site: Site, _drawn: OnePage) -> dict[str, Any]:
+    found = marks.read(site.handbook.root)
+    assert found is not None
+    machines = [site.handbook.machines[name] for name in site.handbook.machines if name in found.machines]
+    changed = [machine.title for machine in machines
+               if marks.made_from(site.handbook.root, machine.id) != found.machines[machine.id].made_from]
+    given = [{mark.id: mark for mark in found.machines[machine.id].marks} for machine in machines]
+    shown = []
+    for title, says, judged, rows in groups():
+        made = tuple(_row(words, [one.get(id) for one in given]) for id, words in rows.items()
+                     if any(id in one for one in given))
+        if made:
+            shown.append(Group(title, says, judged, made))
+    return {"found": found, "machines": machines, "changed": changed, "groups": shown, "command": marks.COMMAND,
+            "count": q.write(found.count), "missed": sum(not mark.held for one in given for mark in one.values())}
+
+
+def _row(says: str, given: list[marks.Shown | None]) -> Row:
+    first = next(mark for mark in given if mark is not None)
+    return Row(says, bound(first), tuple(None if mark is None else (figure(mark.value, mark.unit), mark.count, mark.held)
+                                         for mark in given))
+
+
+def bound(mark: marks.Shown) -> str:
+    """The bounds of a mark in words; "" where it is only stated."""
+    if mark.least is not None and mark.most is not None:
+        return _("{least} to {most}").format(least=figure(mark.least, mark.unit), most=figure(mark.most, mark.unit))
+    if mark.least is not None:
+        return _("at least {figure}").format(figure=figure(mark.least, mark.unit))
+    return "" if mark.most is None else _("at most {figure}").format(figure=figure(mark.most, mark.unit))
+
+
+def figure(value: float, unit: str) -> str:
+    """A mark's figure as it is said: shares in percent with the places that they need, the rest with their unit."""
+    if unit == "share":
+        percent = value * 100
+        return f"{q.write(percent, decimals=0 if percent == round(percent) else 1 if percent >= 1 else 2)}\u00a0%"
+    return f"{q.write(value)}\u00a0{q.pretty(unit)}"
