@@ -8,7 +8,7 @@ from calculators import quantity as q
 from macros import marks
 from macros.pages.drawings import OnePage
 from macros.pages.site import Link, Page, Site
-from macros.pages.trust_words import groups
+from macros.pages.trust_words import Asked, asked
 from macros.words import _
 
 URL = "trust/"
@@ -25,32 +25,25 @@ class Row:
 
 @dataclass(frozen=True)
 class Group:
-    """Marks that belong together, what they are about and the calculators that they judge."""
+    """Marks that belong together, as the run had them."""
 
-    title: str
-    says: str
-    calculators: tuple[str, ...]
+    about: Asked
     rows: tuple[Row, ...]
 
 
 def pages(site: Site) -> Iterator[Page]:
     """The one page, where the content has marks."""
     if marks.read(site.handbook.root) is not None:
-        words = [title for one in groups() for title in (one[0], *one[3].values())]
+        words = [title for one in asked() for title in (one.title, *one.marks.values())]
         yield Page(URL, "trust", _("How far to trust this"), lambda drawn: _context(site, drawn),
                    Link("find/", _("Find")), tuple(words), label=_("list"))
-
-
-def titles() -> dict[str, str]:
-    """Every mark that can be said, by its id."""
-    return {id: says for _title, _says, _judged, rows in groups() for id, says in rows.items()}
 
 
 def place(site: Site, calculator: str) -> str:
     """Where the page speaks of a calculator, relative to home; "" where it does not."""
     if URL not in site.pages:
         return ""
-    return next((f"{URL}#{judged[0]}" for _title, _says, judged, _rows in groups() if calculator in judged), "")
+    return next((f"{URL}#{one.id}" for one in asked() if calculator in one.calculators), "")
 
 
 def _context(site: Site, _drawn: OnePage) -> dict[str, Any]:
@@ -60,13 +53,9 @@ def _context(site: Site, _drawn: OnePage) -> dict[str, Any]:
     changed = [machine.title for machine in machines
                if marks.made_from(site.handbook.root, machine.id) != found.machines[machine.id].made_from]
     given = [{mark.id: mark for mark in found.machines[machine.id].marks} for machine in machines]
-    shown = []
-    for title, says, judged, rows in groups():
-        made = tuple(_row(words, [one.get(id) for one in given]) for id, words in rows.items()
-                     if any(id in one for one in given))
-        if made:
-            shown.append(Group(title, says, judged, made))
-    return {"found": found, "machines": machines, "changed": changed, "groups": shown, "command": marks.COMMAND,
+    groups = [Group(one, tuple(_row(words, [marks_of.get(id) for marks_of in given]) for id, words in one.marks.items()
+                               if any(id in marks_of for marks_of in given))) for one in asked()]
+    return {"found": found, "machines": machines, "changed": changed, "groups": [one for one in groups if one.rows], "command": marks.COMMAND,
             "count": q.write(found.count), "missed": sum(not mark.held for one in given for mark in one.values())}
 
 

@@ -1,22 +1,109 @@
-"""What each mark of the rig is called on the page: groups of (title, what was done, calculators judged, marks)."""
+"""What each mark of the rig is called on the page: its groups, and a mark's words by its id."""
+
+from dataclasses import dataclass
 
 from macros.words import _
 
-Group = tuple[str, str, tuple[str, ...], dict[str, str]]
+
+@dataclass(frozen=True)
+class Asked:
+    """Marks that belong together: `id` is their place on the page, `calculators` are those that they judge."""
+
+    id: str
+    title: str
+    says: str
+    calculators: tuple[str, ...]
+    marks: dict[str, str]
 
 
-def groups() -> list[Group]:
-    """Every group in the order of the page; a mark's words by its id."""
+def asked() -> list[Asked]:
+    """Every group, in the order of the page."""
     return [
-        (
-            _("Where the vacuum is lost"),
-            _("Each machine has one hidden fault, a motor curve straight or bowed and parts with scatter. Every station is "
-              "read with a gauge good to ± 0.25 kPa."),
-            ("suction-drop",),
-            {
-                "suction-segment": _("A leak of 5 mm or more: the stretch named is the one that leaks"),
-                "suction-wrong": _("A leak of 5 mm or more: a sound stretch is named with confidence"),
-                "suction-hole": _("The true size of the hole lies within the range stated"),
-            },
-        ),
+        Asked("leaks", _("Where the vacuum is lost"),
+              _("One hidden fault, a motor curve straight or bowed, parts with scatter. Every station is read with a gauge "
+                "good to ± 0.25 kPa; some technicians know the healthy readings and some do not."), ("suction-drop",), {
+            "suction-segment": _("A leak of 5 mm or more: the stretch named is the one that leaks"),
+            "suction-wrong": _("A leak of 5 mm or more: something else is named with confidence"),
+            "suction-hole": _("A leak of 5 mm or more: its true size lies within the range stated"),
+            "suction-segment-small": _("A leak of 5 to 6 mm: the stretch named is the one that leaks"),
+            "suction-half": _("The smallest hole that is found half the time"),
+            "suction-weak-motor": _("Weak motor or not: told rightly"),
+            "suction-false-alarm": _("A sound machine: a fault is named"),
+            "suction-blockage": _("A blockage, read flowing beside healthy readings: the stretch named is blocked"),
+            "suction-blockage-wrong": _("A blockage: something else is named with confidence"),
+        }),
+        Asked("hands", _("By hand, without a gauge"),
+              _("A palm feels none, weak, fair or strong, one palm not like the other. Four in five machines leak somewhere."),
+              ("suction-drop",), {
+            "hands-gauge": _("The answer is that hands cannot tell: use a gauge"),
+            "hands-wrong": _("A fault is named with confidence that is not there"),
+        }),
+        Asked("setting", _("Setting the squeegee"),
+              _("Wheels, tilt or both are set wrong by up to ten flats. The bend is read at three places to ± 0.5 mm and judged "
+                "along the whole blade: every place must come within the tolerance of the machine."),
+              ("blade-level", "wheel-adjust"), {
+            "setting-one-round": _("Right along the whole blade after one round"),
+            "setting-two-rounds": _("Right along the whole blade after two rounds"),
+            "setting-left-alone-wrongly": _("Of the blades that the answer leaves as they are: not right after all"),
+            "setting-clear-of-floor": _("The blade stands clear of the floor somewhere at first: right after three rounds"),
+            "setting-both-wheels": _("Both wheels off alike, both stems turned as told: right after one round"),
+        }),
+        Asked("edge", _("How long an edge lasts"),
+              _("The flat of every edge is read one to six times, at chance hours, with a loupe of 0.1 mm. What is judged is the "
+                "hour at which it truly reached the limit."), ("edge-life",), {
+            "edge-range": _("The true hour lies within the range stated, meant to hold nine in ten"),
+            "edge-range-one-reading": _("The same with one reading alone"),
+            "edge-gone-before-range": _("The edge was gone before the range began"),
+            "edge-forecast-off": _("How far the forecast is off, on average, as a share of the true hours"),
+            "edge-straight-line": _("How far the habit of judging by width in a straight line is off"),
+        }),
+        Asked("order", _("What to check first"),
+              _("Every symptom with each of its causes as often as it occurs, and checks that err as often as the table says. "
+                "The best order there can be is found by exact search over the same tables."), ("fault-order",), {
+            "order-minutes": _("Minutes to the true cause, above those of the best order there can be"),
+            "order-saved": _("Minutes saved against the checks in their written order"),
+            "order-right": _("The cause named first is the true one"),
+            "order-contradiction": _("The results contradict each other, and the answer says so"),
+            "order-mean": _("Mean minutes, following the answers"),
+            "order-mean-best": _("Mean minutes, the best order there can be"),
+            "order-mean-written": _("Mean minutes, the written order"),
+            "order-one-certain": _("Every look taken that the answers ask for: the true cause is called certain"),
+            "order-one-open": _("The same: no cause is called certain"),
+            "order-one-wrong": _("The same: another cause is called certain"),
+            "order-one-minutes": _("Mean minutes of these looks"),
+        }),
+        Asked("beyond", _("Beyond one fault: the air path"),
+              _("The answers assume one fault and an honest gauge. Here neither is so. To name one of two faults counts as right, "
+                "since the next survey finds the other."), ("suction-drop",), {
+            **_three("leak-and-blade", _("A leak, and blades that gape")),
+            **_three("blockage-and-leak", _("A blockage, and a leak beyond it")),
+            **_three("two-leaks", _("Two leaks")),
+            **_three("gauge-off", _("A gauge off by as much everywhere, or by the same share")),
+            **_three("swapped", _("Two readings written down at each other's station")),
+            **_three("battery", _("A battery that sinks during the survey")),
+            "battery-unchecked-wrong": _("A battery that sinks, the first station not read again: wrong with confidence"),
+        }),
+        Asked("beyond-order", _("Beyond one cause: the order of checks"),
+              _("Two causes of one symptom at once, or one result written down wrongly."), ("fault-order",), {
+            "order-two-certain": _("Two causes: one of them is called certain"),
+            "order-two-open": _("Two causes: none is called certain"),
+            "order-two-wrong": _("Two causes: a third is called certain"),
+            "order-two-minutes": _("Two causes: mean minutes of the looks"),
+            "order-slip-certain": _("A slip of the pen: the true cause is called certain"),
+            "order-slip-open": _("A slip of the pen: no cause is called certain"),
+            "order-slip-wrong": _("A slip of the pen: another cause is called certain"),
+            "order-slip-minutes": _("A slip of the pen: mean minutes of the looks"),
+            "order-slip-unchecked": _("A slip of the pen, nobody looks twice: the remedy tried first is the right one all the same"),
+        }),
     ]
+
+
+def _three(trouble: str, says: str) -> dict[str, str]:
+    return {f"{trouble}-right": _("{trouble}: right").format(trouble=says),
+            f"{trouble}-unsure": _("{trouble}: the answer says that it cannot tell").format(trouble=says),
+            f"{trouble}-wrong": _("{trouble}: wrong with confidence").format(trouble=says)}
+
+
+def titles() -> dict[str, str]:
+    """Every mark that can be said, by its id."""
+    return {id: says for one in asked() for id, says in one.marks.items()}

@@ -8,7 +8,7 @@ from macros.words import _
 
 def check(handbook: Handbook) -> list[Problem]:
     """Problems of marks.json; none where there is no such file."""
-    from macros.pages.trust import titles
+    from macros.pages.trust_words import titles
 
     at = At(printable(f"{handbook.root.resolve().name}/{marks.FILE}"))
     again = _("Make it again: {command}").format(command=marks.COMMAND)

@@ -8,7 +8,7 @@ import pytest
 
 from macros import marks
 from macros.console import ROOT
-from macros.pages.trust import titles
+from macros.pages.trust_words import titles
 from tests.bench import rig
 from tests.rig.examine import examinations
 from tests.rig.mark import Mark, share

@@ -11,7 +11,7 @@ from macros import marks
 from macros.check import load_and_check
 from macros.pages.site import Site
 from macros.pages.trust import bound, figure
-from macros.pages.trust_words import groups
+from macros.pages.trust_words import titles
 from tests.macros.pages.conftest import SMALL
 from tests.macros.pages.dom import parse
 
@@ -41,7 +41,7 @@ def test_the_page_says_the_figures_the_bounds_and_what_is_missed(tmp_path: Path)
     page = parse(site.render(site.pages["trust/"]))
     cells = [[cell.text.replace("\u00a0", " ") for cell in row.tags("td")] for row in page.tags("tr")][1:]
     said = {row[0]: row[1:] for row in cells}
-    words = {id: says for _t, _s, _c, rows in groups() for id, says in rows.items()}
+    words = titles()
     assert said == {words["suction-segment"]: ["98.3 %", "at least 97 %"], words["suction-wrong"]: ["1.3 %: missed", "at most 1 %"]}
     assert "miss the bound set for them: 1" in page.text and "have changed since" not in page.text
     assert "Seed 7" in page.text and marks.COMMAND in page.text
