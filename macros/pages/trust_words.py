@@ -59,7 +59,8 @@ def asked() -> list[Asked]:
         }),
         Asked("order", _("What to check first"),
               _("Every symptom with each of its causes as often as it occurs, and checks that err as often as the table says. "
-                "The best order there can be is found by exact search over the same tables."), ("fault-order",), {
+                "The best order there can be is found by exact search over the same tables, which are the same for every machine."),
+              ("fault-order",), {
             "order-minutes": _("Minutes to the true cause, above those of the best order there can be"),
             "order-saved": _("Minutes saved against the checks in their written order"),
             "order-right": _("The cause named first is the true one"),
