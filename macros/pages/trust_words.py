@@ -18,13 +18,16 @@ class Asked:
 
 def asked() -> list[Asked]:
     """Every group, in the order of the page."""
+    unsure = _("{trouble}: nothing is called right, worn or bent")
     return [
         Asked("leaks", _("Where the vacuum is lost"),
-              _("One hidden fault, a motor curve straight or bowed, parts with scatter. Every station is read with a gauge "
-                "good to ± 0.25 kPa; some technicians know the healthy readings and some do not."), ("suction-drop",), {
+              _("One hidden fault, a motor curve straight or bowed, parts with scatter, all within what the answer allows for: a "
+                "motor or a hole of another kind was not examined. Every station is read with a gauge good to ± 0.25 kPa; some "
+                "technicians know the healthy readings and some do not."), ("suction-drop",), {
             "suction-segment": _("A leak of 5 mm or more: the stretch named is the one that leaks"),
             "suction-wrong": _("A leak of 5 mm or more: something else is named with confidence"),
             "suction-hole": _("A leak of 5 mm or more: its true size lies within the range stated"),
+            "suction-hole-width": _("How wide that range is in the middle case, as a share of the hole"),
             "suction-segment-small": _("A leak of 5 to 6 mm: the stretch named is the one that leaks"),
             "suction-half": _("The smallest hole that is found half the time"),
             "suction-weak-motor": _("Weak motor or not: told rightly"),
@@ -84,6 +87,15 @@ def asked() -> list[Asked]:
             **_three("battery", _("A battery that sinks during the survey")),
             "battery-unchecked-wrong": _("A battery that sinks, the first station not read again: wrong with confidence"),
         }),
+        Asked("beyond-setting", _("Beyond the screws: worn edges and bent bodies"),
+              _("A third of the blades are sound, a third unevenly worn, a third hang on a body bent too far to be set, all with "
+                "their screws set wrong. The bend is read at five places, up to six times."), ("blade-level",), {
+            **_three("blade-sound", _("A sound blade"), "open", unsure),
+            **_three("blade-worn", _("An edge worn unevenly"), "open", unsure),
+            **_three("blade-bent", _("A bent body"), "open", unsure),
+            "setting-carrier-bent": _("A bent body: it is called bent"),
+            "blade-bent-edge-in-vain": _("A bent body: an edge was renewed in vain first"),
+        }),
         Asked("beyond-order", _("Beyond one cause: the order of checks"),
               _("Two causes of one symptom at once, or one result written down wrongly."), ("fault-order",), {
             "order-two-certain": _("Two causes: one of them is called certain"),
@@ -99,9 +111,10 @@ def asked() -> list[Asked]:
     ]
 
 
-def _three(trouble: str, says: str) -> dict[str, str]:
+def _three(trouble: str, says: str, unsure: str = "unsure", unsure_says: str = "") -> dict[str, str]:
+    unsure_says = unsure_says or _("{trouble}: the answer says that it cannot tell")
     return {f"{trouble}-right": _("{trouble}: right").format(trouble=says),
-            f"{trouble}-unsure": _("{trouble}: the answer says that it cannot tell").format(trouble=says),
+            f"{trouble}-{unsure}": unsure_says.format(trouble=says),
             f"{trouble}-wrong": _("{trouble}: wrong with confidence").format(trouble=says)}
 
 
