@@ -78,5 +78,7 @@ def figure(value: float, unit: str) -> str:
     """A mark's figure as it is said: shares in percent with the places that they need, the rest with their unit."""
     if unit == "share":
         percent = value * 100
-        return f"{q.write(percent, decimals=0 if percent == round(percent) else 1 if percent >= 1 else 2)}\u00a0%"
+        # near all and near none a tenth of a percent is much
+        decimals = 0 if percent == round(percent) else 1 if 1 <= percent < 99.9 else 2
+        return f"{q.write(percent, decimals=decimals)}\u00a0%"
     return f"{q.write(value)}\u00a0{q.pretty(unit)}"

@@ -7,13 +7,17 @@ from macros.words import _
 
 @dataclass(frozen=True)
 class Asked:
-    """Marks that belong together: `id` is their place on the page, `calculators` are those that they judge."""
+    """Marks that belong together: `id` is their place on the page, `calculators` are those that they judge.
+
+    `found`: what the examination taught, in words; the figures stand in the marks alone.
+    """
 
     id: str
     title: str
     says: str
     calculators: tuple[str, ...]
     marks: dict[str, str]
+    found: str = ""
 
 
 def asked() -> list[Asked]:
@@ -34,13 +38,16 @@ def asked() -> list[Asked]:
             "suction-false-alarm": _("A sound machine: a fault is named"),
             "suction-blockage": _("A blockage, read flowing beside healthy readings: the stretch named is blocked"),
             "suction-blockage-wrong": _("A blockage: something else is named with confidence"),
-        }),
+        }, _(
+            "A small hole hardly shows in the readings: below about the size found half the time the answer says that a hole of "
+            "this size may hide.")),
         Asked("hands", _("By hand, without a gauge"),
               _("A palm feels none, weak, fair or strong, one palm not like the other. Four in five machines leak somewhere."),
               ("suction-drop",), {
             "hands-gauge": _("The answer is that hands cannot tell: use a gauge"),
             "hands-wrong": _("A fault is named with confidence that is not there"),
-        }),
+        }, _(
+            "Hands tell an open path from a closed one and little between: take a gauge wherever there is one.")),
         Asked("setting", _("Setting the squeegee"),
               _("Wheels, tilt or both are set wrong by up to ten flats. The bend is read at three places to ± 0.5 mm and judged "
                 "along the whole blade: every place must come within the tolerance of the machine."),
@@ -50,7 +57,8 @@ def asked() -> list[Asked]:
             "setting-left-alone-wrongly": _("Of the blades that the answer leaves as they are: not right after all"),
             "setting-clear-of-floor": _("The blade stands clear of the floor somewhere at first: right after three rounds"),
             "setting-both-wheels": _("Both wheels off alike, both stems turned as told: right after one round"),
-        }),
+        }, _(
+            "Where one round fell short, the next reading said so: read the bend again after every setting.")),
         Asked("edge", _("How long an edge lasts"),
               _("The flat of every edge is read one to six times, at chance hours, with a loupe of 0.1 mm. What is judged is the "
                 "hour at which it truly reached the limit."), ("edge-life",), {
@@ -75,7 +83,9 @@ def asked() -> list[Asked]:
             "order-one-open": _("The same: no cause is called certain"),
             "order-one-wrong": _("The same: another cause is called certain"),
             "order-one-minutes": _("Mean minutes of these looks"),
-        }),
+        }, _(
+            "The checks err themselves, so no order names the right cause always. Who mends what is likely saves the looks that "
+            "make it certain; both are stated.")),
         Asked("beyond", _("Beyond one fault: the air path"),
               _("The answers assume one fault and an honest gauge. Here neither is so. To name one of two faults counts as right, "
                 "since the next survey finds the other."), ("suction-drop",), {
@@ -86,7 +96,10 @@ def asked() -> list[Asked]:
             **_three("swapped", _("Two readings written down at each other's station")),
             **_three("battery", _("A battery that sinks during the survey")),
             "battery-unchecked-wrong": _("A battery that sinks, the first station not read again: wrong with confidence"),
-        }),
+        }, _(
+            "A battery that sinks looks like a leak. So the motor inlet is read again at the end, and a loss counts only beyond "
+            "what that first reading fell. Two readings changed over between neighbours that differ little cannot be seen; a "
+            "reading that rises away from the motor is refused.")),
         Asked("beyond-setting", _("Beyond the screws: worn edges and bent bodies"),
               _("A third of the blades are sound, a third unevenly worn, a third hang on a body bent too far to be set, all with "
                 "their screws set wrong. The bend is read at five places, up to six times."), ("blade-level",), {
@@ -95,7 +108,9 @@ def asked() -> list[Asked]:
             **_three("blade-bent", _("A bent body"), "open", unsure),
             "setting-carrier-bent": _("A bent body: it is called bent"),
             "blade-bent-edge-in-vain": _("A bent body: an edge was renewed in vain first"),
-        }),
+        }, _(
+            "A worn edge and a bent body give the same bends: a fresh edge tells them apart, so many a bent body is found only "
+            "then. What stays wrong are worn patches between the places read that no eye sees.")),
         Asked("beyond-order", _("Beyond one cause: the order of checks"),
               _("Two causes of one symptom at once, or one result written down wrongly."), ("fault-order",), {
             "order-two-certain": _("Two causes: one of them is called certain"),
@@ -107,7 +122,9 @@ def asked() -> list[Asked]:
             "order-slip-wrong": _("A slip of the pen: another cause is called certain"),
             "order-slip-minutes": _("A slip of the pen: mean minutes of the looks"),
             "order-slip-unchecked": _("A slip of the pen, nobody looks twice: the remedy tried first is the right one all the same"),
-        }),
+        }, _(
+            "One result written down wrongly used to lead to a wrong cause more often than not. So a cause is now called certain "
+            "only when the results that decide were looked at twice.")),
     ]
 
 

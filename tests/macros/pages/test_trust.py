@@ -82,7 +82,7 @@ def test_unknown_machines_and_marks_are_problems(tmp_path: Path):
         ("marks", "luck"), ("unknown-machine", "no-machine")]
 
 
-@pytest.mark.parametrize("value, unit, said", [(0.97, "share", "97 %"), (0.98345, "share", "98.3 %"), (0.0008, "share", "0.08 %"),
+@pytest.mark.parametrize("value, unit, said", [(0.97, "share", "97 %"), (0.98345, "share", "98.3 %"), (0.0008, "share", "0.08 %"), (0.9995, "share", "99.95 %"),
                                                (1, "share", "100 %"), (0, "share", "0 %"), (3.456, "mm", "3.46 mm")])
 def test_figures_as_they_are_said(value: float, unit: str, said: str):
     assert figure(value, unit) == said.replace(" ", "\u00a0")
