@@ -6,8 +6,8 @@ import subprocess
 import sys
 from pathlib import Path
 
-from macros import running
-from macros.console import CACHE, ROOT, Stop, passing, say
+from macros import debian
+from macros.console import say
 from macros.words import _
 
 VARIABLE = "HANDBOOK_CHROMIUM"
@@ -76,29 +76,8 @@ def _starts(program: str) -> bool:
 def get() -> str | None:
     """The path of a Chromium, installed first from Debian's packages where that can be done; else None."""
     found = find()
-    if found or os.environ.get(VARIABLE) or not _may_install():
+    if found or os.environ.get(VARIABLE) or not debian.may_install():
         return found
     say(_("No Chromium is installed: installing Debian's package."))
-    env = {**os.environ, "DEBIAN_FRONTEND": "noninteractive", "LC_ALL": "C"}
-    try:
-        for command in (
-            ["apt-get", "update"],
-            ["apt-get", "install", "-y", "--no-install-recommends", *PACKAGES],
-        ):
-            running.run(
-                command, doing=_("install Chromium"), cwd=ROOT, env=env, log=CACHE / "apt.log", notice=_notice
-            )
-    except Stop as stop:
-        say(str(stop))
+    debian.install(PACKAGES, doing=_("install Chromium"))
     return find()
-
-
-def _may_install() -> bool:
-    """Whether Debian's packages can be installed here without asking anybody."""
-    return hasattr(os, "geteuid") and os.geteuid() == 0 and shutil.which("apt-get") is not None
-
-
-def _notice(line: str) -> None:
-    """Show the packages as they are put in place."""
-    if line.startswith(("Unpacking", "Setting up")):
-        passing(line)

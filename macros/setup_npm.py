@@ -1,26 +1,44 @@
-"""What the reader's browser takes from npm (Python runtime, search index), in .cache/npm/node_modules.
+"""What is taken from npm: for the reader's browser (Python runtime, search index), and for the tests.
 
-The versions stand in site_overrides/app/package.json and its lock, nowhere else. They are fetched
-with the Node and npm of the environment, so that none need be installed; npm reads the user's own
-settings, and checks every package against the hash in the lock.
+The versions stand in each package.json and its lock, nowhere else. They are fetched with the Node and
+npm of the environment, so that none need be installed; npm reads the user's own settings, and checks
+every package against the hash in the lock.
 """
 
 import hashlib
 import os
 import shutil
 import sys
+from dataclasses import dataclass
 from pathlib import Path
 
 from macros import running, setup_env
 from macros.console import ROOT, Stop, passing, say
 from macros.locking import only_one
-from macros.words import _
+from macros.words import _, mark
 
-APP = ROOT / "site_overrides" / "app"
-"""Where package.json and package-lock.json stand."""
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """A set of packages: the folder of its package.json and lock, and its folder in .cache (both relative).
+
+    `says`: what is told while it is fetched.
+    """
+
+    listed: str
+    kept: str
+    says: str
+
+
+FOR_READERS = Wanted("site_overrides/app", "npm", mark("Fetching what the browser needs (Python runtime, search) by npm."))
+FOR_TESTS = Wanted("tests/browser/npm", "npm-tests", mark("Fetching what the browser tests need by npm."))
+
+APP = ROOT / FOR_READERS.listed
+"""Where package.json and package-lock.json of what readers get stand."""
 
 NODE_MODULES = ROOT / ".cache" / "npm" / "node_modules"
-"""Where the packages are once `ensure` has returned."""
+"""Where the packages for readers are once `ensure` has returned."""
 
 
 def node_in(packages: Path) -> tuple[Path, Path]:
@@ -43,23 +61,24 @@ def node_in(packages: Path) -> tuple[Path, Path]:
     return node, npm
 
 
-def ensure(packages: Path | None = None, root: Path = ROOT) -> Path:
-    """The folder node_modules with exactly what the lock lists, fetched first where it is not there yet.
+def ensure(packages: Path | None = None, root: Path = ROOT, wanted: Wanted = FOR_READERS) -> Path:
+    """The folder node_modules with exactly what the lock of `wanted` lists, fetched first where it is not there yet.
 
     `packages`: the environment's folder of Python packages; the running environment's when left out.
     Raises: Stop (no network, no room, ...).
     """
-    app, target = root / "site_overrides" / "app", root / ".cache" / "npm"
-    locks = [app / "package.json", app / "package-lock.json"]
-    wanted = hashlib.sha256("\n".join(setup_env.digest(lock) for lock in locks).encode()).hexdigest()
-    if _stamp(target) == wanted:
+    folder, target = root / wanted.listed, root / ".cache" / wanted.kept
+    locks = [folder / "package.json", folder / "package-lock.json"]
+    stamp = hashlib.sha256("\n".join(setup_env.digest(lock) for lock in locks).encode()).hexdigest()
+    if _stamp(target) == stamp:
         return target / "node_modules"
     waiting = _("Another start is setting up; waiting for it to finish.")
-    with only_one(root / ".cache" / "npm.lock", lambda: say(waiting)):
-        if _stamp(target) != wanted:
+    with only_one(root / ".cache" / f"{wanted.kept}.lock", lambda: say(waiting)):
+        if _stamp(target) != stamp:
             node, npm = node_in(packages or _own_packages())
+            say(_(wanted.says))
             _fetch(node, npm, locks, target, root)
-            (target / "stamp").write_text(wanted, "utf-8")
+            (target / "stamp").write_text(stamp, "utf-8")
     return target / "node_modules"
 
 
@@ -78,7 +97,6 @@ def _stamp(target: Path) -> str | None:
 
 def _fetch(node: Path, npm: Path, locks: list[Path], target: Path, root: Path) -> None:
     """Fill `target` anew from the lock."""
-    say(_("Fetching what the browser needs (Python runtime, search) by npm."))
     if target.exists():
         shutil.rmtree(target)
     target.mkdir(parents=True)
@@ -111,6 +129,6 @@ def _fetch(node: Path, npm: Path, locks: list[Path], target: Path, root: Path) -
         doing=_("fetch what the browser needs"),
         cwd=target,
         env=env,
-        log=root / ".cache" / "npm.log",
+        log=target.with_suffix(".log"),
         notice=notice,
     )

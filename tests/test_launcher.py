@@ -230,7 +230,7 @@ def test_stand_in_of_a_browser_is_not_taken_for_one(monkeypatch: pytest.MonkeyPa
 def test_browser_is_installed_from_packages_where_that_can_be_done(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    from macros import chromium
+    from macros import chromium, debian
 
     installer = tmp_path / "apt-get"
     browser = tmp_path / "chromium"
@@ -243,7 +243,7 @@ def test_browser_is_installed_from_packages_where_that_can_be_done(
     monkeypatch.setenv("PATH", str(tmp_path))
     monkeypatch.delenv(chromium.VARIABLE, raising=False)
     monkeypatch.setattr(chromium, "_usual_places", list)
-    monkeypatch.setattr(chromium, "CACHE", tmp_path)
+    monkeypatch.setattr(debian, "CACHE", tmp_path)
     monkeypatch.setattr(os, "geteuid", lambda: 1000)
     assert (
         chromium.get() is None and not (tmp_path / "calls").exists()

@@ -10,6 +10,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, Playwright, sync_
 
 from macros import building, chromium, setup_npm
 from macros.serve import Server, serve_folder
+from tests.browser import tables
 from tests.browser.tools import Watch
 
 CONTENT = building.ROOT / "content"
@@ -29,6 +30,33 @@ def addresses(site: Path) -> list[str]:
     """Every page of the site, relative to home."""
     listed = json.loads((site / "edition.json").read_text("utf-8"))["files"]
     return [file["url"] for file in listed if file["url"].endswith("/")]
+
+
+@pytest.fixture(scope="session")
+def kinds(site: Path, addresses: list[str]) -> dict[str, str]:
+    """The largest page of each kind, relative to home; a page without a list of its kind is a kind by itself."""
+    found: dict[str, str] = {}
+    for address in [*(one.removeprefix("./") for one in addresses), "404.html"]:
+        kind = address.rstrip("/").split("/")[0].removesuffix(".html") or "home"
+        if kind not in found or _bytes(site, address) > _bytes(site, found[kind]):
+            found[kind] = address
+    return found
+
+
+def _bytes(site: Path, address: str) -> int:
+    file = site / address
+    return (file / "index.html" if file.is_dir() else file).stat().st_size
+
+
+@pytest.fixture(scope="session")
+def axe() -> str:
+    """The script of axe-core, of the version that the tests' own lock names."""
+    return (setup_npm.ensure(wanted=setup_npm.FOR_TESTS) / "axe-core" / "axe.min.js").read_text("utf-8")
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """The tables that the tests filled."""
+    tables.show(terminalreporter)
 
 
 @pytest.fixture

@@ -1,0 +1,35 @@
+"""What browser tests measured, as tables printed when the run ends: filled by the tests as they go."""
+
+from dataclasses import dataclass, field
+
+import pytest
+
+
+@dataclass
+class Table:
+    """A table: its title, its columns, and its rows as they come."""
+
+    title: str
+    columns: tuple[str, ...]
+    rows: list[tuple[str, ...]] = field(default_factory=list)
+
+    def add(self, *cells: object) -> None:
+        """One more row, a cell for each column."""
+        assert len(cells) == len(self.columns), f"{self.title}: {cells}"
+        self.rows.append(tuple(map(str, cells)))
+
+
+ACCESS = Table("accessibility: axe-core with the WCAG 2.2 A and AA tags, targets and contrast by our own measure",
+               ("page", "scheme", "size", "rules passed", "findings", "least target, px", "least contrast of text"))
+TOUCHES = Table("touches from the home page to an answer to one's own values", ("calculator", "size", "touches", "which"))
+
+ALL = (ACCESS, TOUCHES)
+
+
+def show(reporter: pytest.TerminalReporter) -> None:
+    """Print every table that has rows."""
+    for table in ALL:
+        if table.rows:
+            reporter.section(table.title)
+            for row in (table.columns, *table.rows):
+                reporter.line(" | ".join(row))
