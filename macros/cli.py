@@ -39,6 +39,7 @@ def verbs() -> dict[str, str]:
         "test": _("run the tests"),
         "bench": _("run the benchmarks: how far the answers can be trusted"),
         "calc": _("answer one calculation on the command line"),
+        "labels": _("make a page of QR labels for machines and shelves, to be printed"),
         "counts": _("put a company's own job counts (CSV) into symptoms.yml"),
     }
 
@@ -76,7 +77,7 @@ def parser() -> argparse.ArgumentParser:
     made["bench"].add_argument(
         "--cases", type=_cases, help=_("machines of each make, fewer or more than the whole run has; nothing is written then")
     )
-    for name in ("serve", "build", "check", "counts", "bench"):
+    for name in ("serve", "build", "check", "counts", "bench", "labels"):
         made[name].add_argument(
             "--content",
             metavar=_("DIR"),
@@ -84,6 +85,13 @@ def parser() -> argparse.ArgumentParser:
             default=ROOT / "content",
             help=_("folder of the content (default: content/ beside handbook.py)"),
         )
+    made["labels"].add_argument(
+        "--address", metavar=_("URL"), help=_("where the handbook is published: the address of its home page")
+    )
+    made["labels"].add_argument(
+        "--out", metavar=_("FILE"), type=Path, default=Path("labels.html"),
+        help=_("page to write (default: labels.html); print it on A4 or Letter")
+    )
     made["check"].add_argument("--json", action="store_true", help=_("print the problems as JSON"))
     made["serve"].add_argument(
         "--port",
@@ -159,6 +167,10 @@ def parse(arguments: Sequence[str]) -> argparse.Namespace:
             ),
             WRONG_USE,
         )
+    if chosen.verb == "labels":
+        from macros import labels
+
+        chosen.address, chosen.out = labels.address(chosen.address), labels.target(chosen.out)
     return chosen
 
 
@@ -180,6 +192,10 @@ def run(chosen: argparse.Namespace) -> int:
         from macros import bench
 
         return bench.run(chosen.names, chosen.content, chosen.cases)
+    if chosen.verb == "labels":
+        from macros import labels
+
+        return labels.run(chosen.content, chosen.address, chosen.out)
     from macros import testing
 
     return testing.run(chosen.no_browser, chosen.rest)

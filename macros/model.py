@@ -75,13 +75,15 @@ class Message(Standing):
 
 @dataclass
 class Part(Standing):
-    """A part: number, what it does, how to tell that it is worn, price; `cost` never reaches a customer."""
+    """A part: number, what it does, how to tell that it is worn, price,
+    the shelf where it is kept; `cost` never reaches a customer."""
 
     title: str = of(Text(), required=True)
     number: str = of(Text(), required=True)
     does: str = of(Text(), required=True)
     worn_when: str = of(Text())
     unit: str = of(Text())
+    shelf: str = of(Text())
     price: Decimal | None = of(Money(), default=None)
     cost: Decimal | None = of(Money(), default=None)
     drawing: str = of(Ref("drawing"))

@@ -28,7 +28,8 @@ export function mount(element) {
   if ("machines" in element.dataset) element.addEventListener("change", ({ target }) => choose(target.value));
 }
 
-function choose(id) {
+/** Choose a machine; it stays chosen. */
+export function choose(id) {
   keep("machine", id);
   for (const listener of listeners) listener(id);
 }
