@@ -43,9 +43,9 @@ def one_line(text: str) -> str:
 @pytest.mark.parametrize(
     ("arguments", "says"),
     [
-        ([], "serve, build, check, test, calc"),
+        ([], "serve, build, check, test, bench, calc"),
         (["buid"], "Did you mean build?"),
-        (["frobnicate"], "serve, build, check, test, calc"),
+        (["frobnicate"], "serve, build, check, test, bench, calc"),
         (["serve", "--prot", "9000"], "--prot"),
         (["serve", "--port", "http"], "a port from 0 to 65535"),
         (["serve", "--port", "65536"], "a port from 0 to 65535"),

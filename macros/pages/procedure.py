@@ -10,6 +10,7 @@ from functools import partial
 from string import ascii_uppercase
 from typing import Any
 
+from calculators import quantity as q
 from macros.model import Handbook, Heading, Placed, Procedure, Step
 from macros.pages import calculator
 from macros.pages.drawings import OnePage
@@ -43,6 +44,11 @@ class Shown:
     def draws(self) -> bool:
         """Whether the step's drawing stands with it, and not elsewhere on the page."""
         return bool(self.step.figure) and self.drawn_at is None and not self.at_top
+
+    @property
+    def seconds(self) -> int:
+        """How long the step says to wait, in whole seconds."""
+        return round(q.parse(self.step.wait, "time", "s"))
 
 
 @dataclass

@@ -1,11 +1,16 @@
 // Brings the page to life: one behaviour a file, each with `mount(element)`, loaded where the page has its element.
+import { recover } from "./site.js";
 import { load } from "./words.js";
 
 const BEHAVIOURS = [
   ["[data-machines], [data-machine-name]", "machine"],
+  ["[data-chooses]", "chosen"],
   ["[data-calculator]", "calculator"],
   ["[data-path]", "path"],
+  ["[data-opens]", "beside"],
   ["[data-ticks]", "tick"],
+  ["[data-ticks]", "at_hand"],
+  ["[data-wait]", "wait"],
   ["[data-remember], [data-recent]", "recent"],
   ["[data-find]", "find"],
   ["[data-settings]", "settings"],
@@ -13,7 +18,7 @@ const BEHAVIOURS = [
   ["body", "print"],
 ];
 
-await load();
+await Promise.all([load(), recover()]);
 await Promise.all(BEHAVIOURS.map(async ([selector, name]) => {
   const elements = document.querySelectorAll(selector);
   if (!elements.length) return;

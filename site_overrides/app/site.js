@@ -1,4 +1,5 @@
 // Where the handbook stands, and what this device keeps for it.
+import { all, put } from "./lasting.js";
 
 /** Address of the home page, with its slash; everything else is relative to it. */
 export const base = new URL("../", import.meta.url).href;
@@ -23,15 +24,37 @@ export function recall(key, otherwise = null) {
   }
 }
 
+/** When each key was changed last, by localStorage. */
+const WHEN = "when";
+
 /** Keep `value` (plain JSON; null forgets it) under `key`. False when it lasts only as long as the page. */
 export function keep(key, value) {
+  const text = value === null ? null : JSON.stringify(value);
+  const when = Date.now();
   try {
-    if (value === null) localStorage.removeItem(prefix + key);
-    else localStorage.setItem(prefix + key, JSON.stringify(value));
-    return true;
+    store(key, text, when);
   } catch {
     memory.set(key, value);
     return false;
+  }
+  put(prefix, key, text, when);
+  return true;
+}
+
+function store(key, text, when) {
+  if (text === null) localStorage.removeItem(prefix + key);
+  else localStorage.setItem(prefix + key, text);
+  localStorage.setItem(prefix + WHEN, JSON.stringify({ ...recall(WHEN, {}), [key]: when }));
+}
+
+/** Bring back what localStorage had not written yet when the browser was ended. To be awaited before anything is recalled. */
+export async function recover() {
+  const known = recall(WHEN, {});
+  for (const { key, text, when } of await all(prefix)) {
+    if (when <= (known[key] ?? 0)) continue;
+    try {
+      store(key, text, when);
+    } catch { /* no room: what localStorage has stands */ }
   }
 }
 

@@ -81,7 +81,7 @@ class Watch:
 
 def ready(page: Page, calculator: str = "[data-calculator]") -> None:
     """Wait until Python runs in the page."""
-    page.locator(f"{calculator}[data-python=ready]").first.wait_for()
+    page.locator(f"{calculator}[data-python=ready]").first.wait_for(timeout=PATIENCE)
 
 
 def state(page: Page) -> str:
