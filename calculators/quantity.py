@@ -118,6 +118,12 @@ def pretty(symbol: str) -> str:
     return _PRETTY.get(symbol, symbol)
 
 
+def spellings(quantity: str) -> list[str]:
+    """Every way in which a unit of a quantity may be written, small and capital letters alike."""
+    symbols = [unit.symbol for unit in QUANTITIES[quantity].units]
+    return symbols + [alias for alias, symbol in _ALIASES.items() if symbol in symbols]
+
+
 def parse_number(text: str) -> float:
     """The number that a person wrote, a decimal comma and a fraction understood.
 

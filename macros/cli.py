@@ -37,10 +37,12 @@ def verbs() -> dict[str, str]:
         "build": _("check the content and build the handbook into site/"),
         "check": _("check the content and list every problem"),
         "test": _("run the tests"),
-        "bench": _("run the benchmarks: how far the answers can be trusted"),
         "calc": _("answer one calculation on the command line"),
+        "bench": _("run the benchmarks: how far the answers can be trusted"),
         "labels": _("make a page of QR labels for machines and shelves, to be printed"),
         "counts": _("put a company's own job counts (CSV) into symptoms.yml"),
+        "new": _("begin a procedure, machine, part or symptom; what comes out passes check"),
+        "schema": _("write the schemas of the content's files, for completion and help in an editor"),
     }
 
 
@@ -77,7 +79,16 @@ def parser() -> argparse.ArgumentParser:
     made["bench"].add_argument(
         "--cases", type=_cases, help=_("machines of each make, fewer or more than the whole run has; nothing is written then")
     )
-    for name in ("serve", "build", "check", "counts", "bench", "labels"):
+    made["new"].add_argument("kind", metavar=_("KIND"), choices=("procedure", "machine", "part", "symptom"),
+                             help=_("procedure, machine, part or symptom"))
+    made["new"].add_argument("id", metavar=_("ID"), help=_("its id, such as renew-lid-seal"))
+    for option, says in (
+        ("title", _("its title (default: asked for, or made from the id)")),
+        ("group", _("the heading of a procedure")), ("number", _("the number of a part")),
+        ("machine", _("the machine that a part is fitted to")), ("procedure", _("the procedure that mends a symptom")),
+        ("drawing", _("the drawing of a symptom"))):
+        made["new"].add_argument(f"--{option}", metavar=_("TEXT"), default="", help=says)
+    for name in ("serve", "build", "check", "counts", "bench", "labels", "schema", "new"):
         made[name].add_argument(
             "--content",
             metavar=_("DIR"),
@@ -85,6 +96,10 @@ def parser() -> argparse.ArgumentParser:
             default=ROOT / "content",
             help=_("folder of the content (default: content/ beside handbook.py)"),
         )
+    form = made["check"].add_mutually_exclusive_group()
+    form.add_argument("--json", action="store_true", help=_("print the problems as JSON"))
+    form.add_argument("--annotations", action="store_true", help=_(
+        "print the problems as lines that CI services turn into annotations (::error file=...)"))
     made["labels"].add_argument(
         "--address", metavar=_("URL"), help=_("where the handbook is published: the address of its home page")
     )
@@ -92,7 +107,6 @@ def parser() -> argparse.ArgumentParser:
         "--out", metavar=_("FILE"), type=Path, default=Path("labels.html"),
         help=_("page to write (default: labels.html); print it on A4 or Letter")
     )
-    made["check"].add_argument("--json", action="store_true", help=_("print the problems as JSON"))
     made["serve"].add_argument(
         "--port",
         type=_port,
@@ -177,7 +191,7 @@ def parse(arguments: Sequence[str]) -> argparse.Namespace:
 def run(chosen: argparse.Namespace) -> int:
     """Carry out what `parse` understood; to be called in the environment. Returns the exit status."""
     if chosen.verb == "check":
-        return check(chosen.content, chosen.json)
+        return check(chosen.content, chosen.json, chosen.annotations)
     if chosen.verb == "build":
         from macros import building
 
@@ -192,6 +206,10 @@ def run(chosen: argparse.Namespace) -> int:
         from macros import bench
 
         return bench.run(chosen.names, chosen.content, chosen.cases)
+    if chosen.verb == "new":
+        return new(chosen)
+    if chosen.verb == "schema":
+        return schema(chosen.content)
     if chosen.verb == "labels":
         from macros import labels
 
@@ -201,19 +219,28 @@ def run(chosen: argparse.Namespace) -> int:
     return testing.run(chosen.no_browser, chosen.rest)
 
 
-def check(content: Path, as_json: bool) -> int:
+def check(content: Path, as_json: bool = False, annotations: bool = False) -> int:
     """List every problem of the content; 0 when there is none, else 1."""
+    from macros import schema_files
     from macros.check import load_and_check
 
     handbook, problems = load_and_check(content)
+    if schema_files.stale(content):
+        print(_("The schemas in {folder} are of another version of this program; "
+                "python3 handbook.py schema brings them up to date.").format(folder=content / schema_files.FOLDER),
+              file=sys.stderr)
     if as_json:
         keys = ("file", "line", "column", "rule", "found", "expected", "hint")
         listed = [{key: _plain(getattr(problem, key)) for key in keys} for problem in problems]
         json.dump(listed, sys.stdout, ensure_ascii=False, indent=1)
         print()
         return 1 if problems else 0
+    root = content.resolve().parent
     for problem in problems:
-        print(problem.with_source(content.resolve().parent))
+        print(problem.annotation(root) if annotations else problem.with_source(root))
+    for one in sorted(handbook.allowed, key=lambda one: one.at) if handbook and not annotations else ():
+        print(_("{file}:{line}: the rule {rule} is off for {place}: {reason}").format(
+            file=one.at.file, line=one.at.line, rule=one.rule, place=one.where or _("the file"), reason=one.because))
     if problems:
         say(_("{number} problems.").format(number=len(problems)) if len(problems) > 1 else _("1 problem."))
         return 1
@@ -249,4 +276,37 @@ def counts(file: Path, content: Path) -> int:
     for line in said:
         print(line)
     say(_("{number} figures changed in {file}.").format(number=len(said), file=content / "symptoms.yml"))
+    return 0
+
+
+def schema(content: Path) -> int:
+    """Write the schemas beside the content, and name them in the first lines of its files."""
+    from macros import schema_files
+
+    try:
+        written = schema_files.write(content)
+    except OSError as error:
+        raise Stop(_("{file} cannot be read or written: {why}.").format(
+            file=error.filename or content, why=error.strerror or error)) from None
+    for path in written:
+        print(path)
+    say(_("{number} files written; editors with support for YAML now complete and explain the content.").format(
+        number=len(written)) if written else _("The schemas are current."))
+    return 0
+
+
+def new(chosen: argparse.Namespace) -> int:
+    """Begin a procedure, machine, part or symptom. Raises: Stop."""
+    from macros import new as beginning
+
+    wanted = beginning.Wanted(chosen.kind, chosen.id, chosen.title, chosen.group, chosen.number, chosen.machine,
+                              chosen.procedure, chosen.drawing)
+    try:
+        written = beginning.make(wanted, chosen.content, beginning.on_terminal)
+    except OSError as error:
+        raise Stop(_("{file} cannot be read or written: {why}.").format(
+            file=error.filename or chosen.content, why=error.strerror or error)) from None
+    for path in written:
+        print(path)
+    say(_("Put your own words and figures in, then: python3 handbook.py check"))
     return 0

@@ -12,6 +12,7 @@ from typing import Any
 from macros.load import Node
 from macros.problems import At, meant
 from macros.scalars import (
+    DECIMAL,
     ID,
     KINDS,
     Checked,
@@ -32,6 +33,7 @@ from macros.words import _
 __all__ = [
     "Checked",
     "Choice",
+    "DECIMAL",
     "Date",
     "Flag",
     "ID",

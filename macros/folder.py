@@ -21,7 +21,10 @@ FILES = {
     "tools.yml": model.Tools,
     "symptoms.yml": model.Symptoms,
     "glossary.yml": model.Glossary,
+    "words.yml": model.Wording,
 }
+#: Files that a content folder need not have.
+OPTIONAL = ("words.yml",)
 FOLDERS = ("machines", "procedures")
 MOST_FILES = 20_000
 
@@ -33,6 +36,7 @@ HOLDS = {
     "tools.yml": {"tools": "tool"},
     "symptoms.yml": {"symptoms": "symptom"},
     "glossary.yml": {},  # no other file names a word by its id
+    "words.yml": {},
 }
 
 
@@ -70,6 +74,16 @@ def read(content: Path, parser: str = "fast") -> Folder:
         kind == "file" and name in ("handbook.yml", "hazards.yml") for kind, name in handbook.unread
     )
     return Folder(handbook, whole, reading.problems)
+
+
+def form(kind: str, node: Node) -> list[Problem]:
+    """The problems of one file's form, rules aside; `kind` is ``machine``, ``procedure`` or the name of one of `FILES`."""
+    reading = _Reading(Path(), "fast")
+    if kind in FILES:
+        reading._build(FILES[kind], node)
+    else:
+        (reading._machine if kind == "machine" else reading._procedure)(node, "")
+    return reading.problems
 
 
 class _Reading:
@@ -117,6 +131,9 @@ class _Reading:
             machines=machines,
             procedures=procedures,
             words=_named(read["glossary.yml"].words),
+            wording=read["words.yml"],
+            allowed=tuple(one for held in (*read.values(), *machines.values(), *procedures.values())
+                          for one in getattr(held, "allow", ()) if one is not None),
             root=self.content,
             drawings=self._drawings(),
             unread=frozenset(self.unread),
@@ -182,6 +199,8 @@ class _Reading:
     def _file(self, name: str, cls: type) -> Any:
         """One of `FILES`; where it cannot be read an empty one stands in, and what it holds is unread."""
         path, node = self.content / name, None
+        if name in OPTIONAL and not path.exists() and not path.is_symlink():
+            return cls()
         if path.exists() or path.is_symlink():
             node = self._node(path)
         else:

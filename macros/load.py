@@ -18,17 +18,24 @@ MOST_BYTES = 1_000_000
 MOST_DEPTH = 24
 MOST_NODES = 60_000
 
+#: What YAML's core schema calls null where it stands without quotes.
+_NOTHING = ("", "~", "null", "Null", "NULL")
+
 #: The fast parser where PyYAML was built with it; both read the same language.
 LOADERS = {"fast": getattr(yaml, "CLoader", yaml.Loader), "plain": yaml.Loader}
 
 
 @dataclass
 class Node:
-    """A scalar (`text`), a list (`items`) or a mapping (`entries`: key -> key's place, value)."""
+    """A scalar (`text`), a list (`items`) or a mapping (`entries`: key -> key's place, value).
+
+    `void` marks a scalar that YAML itself calls nothing: left empty, or ``~`` or ``null`` without quotes.
+    """
 
     at: At
     kind: str
     text: str = ""
+    void: bool = False
     items: "list[Node]" = field(default_factory=list)
     entries: "dict[str, tuple[At, Node]]" = field(default_factory=dict)
 
@@ -43,7 +50,7 @@ class Node:
     def says(self) -> str:
         """What was found, in a few words."""
         if self.kind == "text":
-            return f'"{self.text[:60]}"' if self.text else _("nothing")
+            return f'"{self.text[:60]}"' if self.text and not self.void else _("nothing")
         return _("a list") if self.kind == "list" else _("a mapping")
 
 
@@ -194,8 +201,9 @@ class _Builder:
         if self._count > MOST_NODES or len(self._open) >= MOST_DEPTH:
             raise self._refuse(at, "file-size", _("too many or too deeply nested values"), _("part the file"))
         if isinstance(event, yaml.ScalarEvent):
-            # A plain "~" or "null" is the word that was written, not a value of its own.
-            node = Node(at, "text", text=self._readable(event.value.strip(), at))
+            # A plain "~" or "null" keeps the word that was written; that it means nothing is noted beside it.
+            node = Node(at, "text", text=self._readable(event.value, at).strip(),
+                        void=event.implicit[0] and event.value in _NOTHING)
         else:
             node = Node(at, "list" if isinstance(event, yaml.SequenceStartEvent) else "map")
         self._place(node)

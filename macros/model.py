@@ -1,21 +1,26 @@
 """The content's types: what a handbook is made of. Declared with `macros.fields`, nothing else."""
 
+import re
 from dataclasses import dataclass, field
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
-from calculators import thread
 from macros.fields import (
-    Checked, Choice, Date, Flag, ListOf, MapOf, Measure, Money, Number, Object, Standing, Plain, Ref, Text, Type, Whole, of,
+    Checked, Choice, Date, Flag, ListOf, MapOf, Measure, Money, Number, Object, Standing, Plain, Ref, Text, Whole, of,
 )
+from macros.machine_model import FIGURES as FIGURES, Reading as Reading
 from macros.problems import At
 from macros.words import _, mark
+from macros.writing_model import Allowed as Allowed, Wording as Wording
 
 #: The content model that this program reads.
 MODEL = 1
 
 SIGNALS = ("danger", "warning", "caution", "notice")
+
+
+_ALLOW = ListOf(Object(Allowed))
 
 
 @dataclass
@@ -138,40 +143,6 @@ class Symptom(Standing):
 
 
 @dataclass
-class Reading(Standing):
-    """A vacuum read at a station when the machine was well."""
-
-    station: str = of(Choice(("motor-inlet", "tank-port", "hose-end", "squeegee-outlet")), required=True)
-    vacuum: str = of(Measure("pressure", "kPa", 0, 101), required=True)
-    state: str = of(Choice(("sealed", "flowing")), default="sealed")
-
-
-def _mm(low: float, high: float) -> Measure:
-    return Measure("length", "mm", low, high)
-
-
-_THREAD = Checked(thread.parse, mark("a thread such as M10, M10x1.25 or 3/8-16 UNC"))
-
-#: Figures of a machine that calculators know, by section; each is kept as it was written.
-FIGURES: dict[str, dict[str, Type]] = {
-    "squeegee": {"width": _mm(100, 3000), "chord": _mm(100, 3000), "radius": _mm(100, 10000),
-                 "free_length": _mm(5, 200), "thickness": _mm(1, 20), "edges": Whole(1, 8), "flat_limit": _mm(0.1, 10),
-                 "bend_wanted": _mm(0.1, 100), "bend_tolerance": _mm(0.1, 20)},
-    "wheels": {"thread": _THREAD, "flats": Whole(2, 12), "lever_ratio": Number(0.1, 10), "track": _mm(50, 3000),
-               "engaged": _mm(0, 200), "into_body": Choice(("clockwise", "anticlockwise"))},
-    "tilt": {"thread": _THREAD, "arm": _mm(5, 1000), "flats": Whole(2, 12), "engaged": _mm(0, 300),
-             "clockwise": Choice(("nose-up", "nose-down"))},
-    "vacuum": {"sealed": Measure("pressure", "kPa", 1, 101), "open_flow": Measure("flow", "m3/h", 1, 2000),
-               "healthy": ListOf(Object(Reading))},
-    "hose": {"bore": _mm(10, 200), "length": _mm(100, 20000), "wall": Choice(("smooth", "corrugated"))},
-    "battery": {"cells": Whole(1, 120), "capacity": Measure("charge", "Ah", 1, 5000),
-                "capacity_hours": Measure("time", "h", 0.1, 100), "full_gravity": Number(1.2, 1.35),
-                "charger": Choice(("IU", "IUI", "W"))},
-    "recovery": {"healthy_share": Measure("ratio", "%", 1, 100)},
-}
-
-
-@dataclass
 class Care(Standing):
     """Which procedure is done daily, weekly and monthly."""
 
@@ -190,6 +161,7 @@ class MachineHead(Standing):
     drawing: str = of(Ref("drawing"))
     parts: tuple[str, ...] = of(ListOf(Ref("part")))
     care: Care | None = of(Object(Care))
+    allow: tuple[Allowed, ...] = of(_ALLOW)
 
 
 @dataclass
@@ -274,6 +246,7 @@ class ProcedureHead(Standing):
     done_when: str = of(Text(), required=True)
     next: tuple[str, ...] = of(ListOf(Ref("procedure")))
     reviewed: Any = of(Date(), required=True)
+    allow: tuple[Allowed, ...] = of(_ALLOW)
 
 
 @dataclass
@@ -307,18 +280,20 @@ class HandbookHead(Standing):
     edition: int = of(Whole(1, 100000), required=True)
     date: Any = of(Date(), required=True)
     language: str = of(Ref("language"), default="en")
-    currency: str = of(Checked(lambda text: _currency(text), mark("a currency's three letters, such as EUR")),
-                       required=True)
+    currency: str = of(Checked(lambda text: _currency(text), mark("a currency's three letters, such as EUR"),
+                                "^[A-Z]{3}$"), required=True)
     units: dict[str, str] = of(MapOf(Text()))
     labour_rate: Decimal = of(Money(), required=True)
     call_out: Decimal = of(Money())
     tax_rate: str = of(Number(0, 100), required=True)
+    review_after: int = of(Whole(1, 240))
     first: str = of(Text(), required=True)
     groups: dict[str, Group] = of(MapOf(Object(Group), least=1), required=True)
+    allow: tuple[Allowed, ...] = of(_ALLOW)
 
 
 def _currency(text: str) -> None:
-    if len(text) != 3 or not text.isalpha() or not text.isupper():
+    if not re.fullmatch("[A-Z]{3}", text):
         raise ValueError(_("three capital letters of ISO 4217"))
 
 
@@ -330,6 +305,7 @@ class Hazards(Standing):
     running: Running | None = of(Object(Running), required=True)
     zones: dict[str, Zone] = of(MapOf(Object(Zone)), required=True)
     messages: dict[str, Message] = of(MapOf(Object(Message)), required=True)
+    allow: tuple[Allowed, ...] = of(_ALLOW)
 
 
 @dataclass
@@ -337,6 +313,7 @@ class Parts(Standing):
     """parts.yml"""
 
     parts: dict[str, Part] = of(MapOf(Object(Part)), required=True)
+    allow: tuple[Allowed, ...] = of(_ALLOW)
 
 
 @dataclass
@@ -344,6 +321,7 @@ class Tools(Standing):
     """tools.yml"""
 
     tools: dict[str, Tool] = of(MapOf(Object(Tool)), required=True)
+    allow: tuple[Allowed, ...] = of(_ALLOW)
 
 
 @dataclass
@@ -351,6 +329,7 @@ class Symptoms(Standing):
     """symptoms.yml"""
 
     symptoms: dict[str, Symptom] = of(MapOf(Object(Symptom)), required=True)
+    allow: tuple[Allowed, ...] = of(_ALLOW)
 
 
 @dataclass
@@ -368,6 +347,7 @@ class Glossary(Standing):
     """glossary.yml"""
 
     words: dict[str, Word] = of(MapOf(Object(Word)), required=True)
+    allow: tuple[Allowed, ...] = of(_ALLOW)
 
 
 @dataclass
@@ -384,6 +364,9 @@ class Handbook:
     root: Path
     drawings: dict[str, Path] = field(default_factory=dict)
     words: dict[str, Word] = field(default_factory=dict)
+    wording: Wording = field(default_factory=Wording)
+    #: Every rule switched off in any file.
+    allowed: tuple[Allowed, ...] = ()
     #: What is there but could not be read, as (kind, id): nothing is said of names that may stand in it.
     unread: frozenset[tuple[str, str]] = frozenset()
 

@@ -1,5 +1,6 @@
 """A problem of the content: where it stands, what was found, what is expected, what to do."""
 
+import os
 from collections.abc import Collection
 from dataclasses import asdict, dataclass
 from difflib import get_close_matches
@@ -22,13 +23,14 @@ class At:
 
 @dataclass(frozen=True)
 class Problem:
-    """One thing that keeps the content from being published; `rule` names its kind."""
+    """One thing that keeps the content from being published; `rule` names its kind, `about` the id that it is in."""
 
     at: At
     rule: str
     found: str
     expected: str
     hint: str = ""
+    about: str = ""
 
     @property
     def file(self) -> str:
@@ -45,6 +47,7 @@ class Problem:
     def record(self) -> dict[str, str | int]:
         """The problem as plain data: file, line, column, rule, found, expected, hint."""
         plain = asdict(self)
+        plain.pop("about")
         return {**plain.pop("at"), **plain}
 
     def __str__(self) -> str:
@@ -52,6 +55,17 @@ class Problem:
         return f"{self.file}:{self.line}:{self.column}: " + " ".join(
             _sentence(part) for part in parts if part
         )
+
+    def annotation(self, root: Path) -> str:
+        """The problem as a workflow command (``::error file=...``), which CI services show at the line.
+
+        `root` holds the content folder; the file is named from the folder in which the program was started.
+        """
+        file = os.path.relpath(root / self.file)
+        given = {"file": file.replace(os.sep, "/"), "line": self.line, "col": self.column, "title": self.rule}
+        properties = ",".join(f"{name}={_escaped(str(value), ':,')}" for name, value in given.items())
+        says = str(self).removeprefix(f"{self.file}:{self.line}:{self.column}: ")
+        return f"::error {properties}::{_escaped(says)}"
 
     def with_source(self, root: Path) -> str:
         """The problem, the line it stands in and a caret under the place; `root` holds the content folder."""
@@ -69,6 +83,11 @@ class Problem:
         start = max(0, self.column - 61)
         shown = "".join(ch if ch.isprintable() else " " for ch in source[start : start + 120])
         return f"{self}\n    {shown}\n    {' ' * (self.column - 1 - start)}^"
+
+
+def _escaped(text: str, also: str = "") -> str:
+    """A text as workflow commands take it: what would end it is written as its number."""
+    return "".join(f"%{ord(ch):02X}" if ch in "%\r\n" + also else ch for ch in text)
 
 
 def printable(name: str) -> str:

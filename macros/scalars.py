@@ -17,6 +17,8 @@ from macros.problems import At, Problem, meant
 from macros.words import _, mark
 
 ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
+#: A number as the content writes it: what Python and YAML alike read as a decimal number.
+DECIMAL = re.compile(r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]+)?")
 
 #: What an id may name, in words. An object's own id and a step of the same procedure are named here too.
 KINDS = {
@@ -55,7 +57,7 @@ class Type:
     def read(self, node: Node, reading: Reading, places: dict[str, At], path: str) -> Any:
         """The value of `node`; its place (and those of its parts) go into `places` under `path`."""
         places[path] = node.at
-        if node.kind != "text" or not node.text:
+        if node.kind != "text" or not node.text or node.void:
             return self.wrong(node, reading)
         try:
             return self.value(node.text)
@@ -121,7 +123,7 @@ class Whole(Type):
     empty = 0
 
     def value(self, text: str) -> int:
-        if not re.fullmatch(r"\d{1,9}", text) or not self.low <= int(text) <= self.high:
+        if not re.fullmatch(r"[0-9]{1,9}", text) or not self.low <= int(text) <= self.high:
             raise ValueError("")
         return int(text)
 
@@ -138,8 +140,9 @@ class Number(Type):
     empty = 0.0
 
     def value(self, text: str) -> str:
-        number = q.parse_number(text)
-        if not self.low <= number <= self.high:
+        if not DECIMAL.fullmatch(text):
+            raise ValueError(_("write it as a decimal number with a point"))
+        if not self.low <= float(text) <= self.high:
             raise ValueError("")
         return text
 
@@ -153,7 +156,7 @@ class Money(Type):
     empty = Decimal(0)
 
     def value(self, text: str) -> Decimal:
-        if not re.fullmatch(r"\d{1,9}(\.\d{1,4})?", text):
+        if not re.fullmatch(r"[0-9]{1,9}(\.[0-9]+)?", text):
             raise ValueError(_("write it with a decimal point and without the currency"))
         try:
             return Decimal(text)
@@ -170,7 +173,7 @@ class Date(Type):
     empty = datetime.date(1970, 1, 1)
 
     def value(self, text: str) -> datetime.date:
-        if len(text) != 10:
+        if not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text):
             raise ValueError("")
         try:
             return datetime.date.fromisoformat(text)
@@ -243,10 +246,14 @@ class Measure(Type):
 
 @dataclass(frozen=True)
 class Checked(Type):
-    """A text that `check` accepts; `check` raises `ValueError` for another."""
+    """A text that `check` accepts; `check` raises `ValueError` for another.
+
+    `pattern` is what of it an editor can hold: a regular expression that every accepted text matches.
+    """
 
     check: Callable[[str], Any]
     what: str
+    pattern: str
     empty = ""
 
     def value(self, text: str) -> str:

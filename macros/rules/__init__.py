@@ -9,9 +9,10 @@ from macros.problems import Problem
 def every_rule() -> Iterator[Callable[[Handbook], list[Problem]]]:
     """Every rule, in the order in which they run."""
     from macros.rules import (
-        branches, calculators, drawings, glossary, guides, links, loops, marks, names, references, safety, signs, states, symptoms, units,
+        agreement, branches, calculators, drawings, glossary, guides, links, loops, marks, names, references, reviews, safety,
+        signs, states, symptoms, units, unused, wording, writing,
     )
 
     for rule in (names, references, states, units, signs, drawings, guides, links, branches, loops, calculators, symptoms,
-                 glossary, marks, safety):
+                 glossary, marks, safety, agreement, unused, wording, writing, reviews):
         yield rule.check

@@ -75,7 +75,7 @@ def _told_apart(symptom: Symptom) -> list[Problem]:
                 'no check tells "{one}" from "{other}": at most {best} % of results differ').format(
                     one=symptom.causes[one].title, other=symptom.causes[other].title, best=f"{best:.0f}"),
                 _("a check whose results differ by {least} % or more between them").format(least=TELLS),
-                _("add such a check, or make the two one cause")))
+                _("add such a check, or make the two one cause"), about=symptom.id))
     return problems
 
 

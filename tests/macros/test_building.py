@@ -200,7 +200,7 @@ def test_check_lists_problems_as_text_and_as_json(
 def test_check_of_content_in_order(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    with_problems(monkeypatch, [], SimpleNamespace(procedures={"a": 1}, machines={"b": 1}))
+    with_problems(monkeypatch, [], SimpleNamespace(allowed=(), procedures={"a": 1}, machines={"b": 1}))
     assert cli.check(Path("content"), as_json=False) == 0
     assert cli.check(Path("content"), as_json=True) == 0
     assert json.loads(capsys.readouterr().out) == []

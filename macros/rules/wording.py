@@ -1,0 +1,58 @@
+"""Plain technical English, in handbooks written in English: see `macros.english` for what is measured."""
+
+from collections.abc import Iterator
+
+from macros import english
+from macros.model import Handbook
+from macros.problems import Problem
+from macros.rules.texts import Said, texts
+from macros.words import _
+
+
+def check(handbook: Handbook) -> list[Problem]:
+    """Problems of sentences that are too long, tell two things, or do not begin with what to do."""
+    if handbook.language.partition("-")[0] != "en":
+        return []
+    verbs = english.VERBS | set(handbook.wording.verbs)
+    avoided = {**english.INSTEAD, **{one.word: one.say for one in handbook.wording.instead if one is not None and one.word}}
+    return [problem for said in texts(handbook) for problem in _text(said, verbs, avoided)]
+
+
+def _text(said: Said, verbs: frozenset[str], avoided: dict[str, str]) -> Iterator[Problem]:
+    for word, better in english.instead(said.text, avoided):
+        yield Problem(said.at, "word-choice", _('"{word}" has a simpler word').format(word=word),
+                      _('say "{better}"').format(better=better), about=said.about)
+    if not (said.instructs or said.describes):
+        return
+    most = english.MOST_INSTRUCTING if said.instructs else english.MOST_DESCRIBING
+    for sentence in english.sentences(said.text):
+        length = len(english.words(sentence))
+        if length > most:
+            yield Problem(said.at, "sentence-length", _('"{sentence}" has {length} words').format(
+                sentence=_short(sentence), length=length), _("at most {most} here").format(most=most),
+                _("make two sentences of it"), about=said.about)
+        if said.instructs:
+            yield from _instruction(sentence, said, verbs)
+
+
+def _instruction(sentence: str, said: Said, verbs: frozenset[str]) -> Iterator[Problem]:
+    short = _short(sentence)
+    if not english.begins_with_verb(sentence, verbs):
+        yield Problem(said.at, "verb-first", _('"{sentence}" does not begin with what to do').format(sentence=short),
+                      _("an instruction begins with its verb, or with its condition and a comma"),
+                      _("a verb that is not known here goes into words.yml under verbs"), about=said.about)
+    number, after = english.instructions(sentence, verbs)
+    if number > 2 or number == 2 and after:
+        yield Problem(said.at, "one-instruction", _('"{sentence}" tells {number} things to do').format(
+            sentence=short, number=number), _("one in a sentence; two with \"and\" when they are done together"),
+            _("make a sentence of each"), about=said.about)
+    if english.condition_late(sentence, verbs):
+        yield Problem(said.at, "condition-first", _('"{sentence}" tells its condition last').format(sentence=short),
+                      _("the condition first, then a comma, then what to do"), about=said.about)
+    elif english.condition_without_comma(sentence):
+        yield Problem(said.at, "condition-first", _('no comma ends the condition of "{sentence}"').format(sentence=short),
+                      _("the condition first, then a comma, then what to do"), about=said.about)
+
+
+def _short(sentence: str) -> str:
+    return sentence if len(sentence) <= 60 else sentence[:57].rstrip() + "..."

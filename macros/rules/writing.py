@@ -1,0 +1,38 @@
+"""Numbers and units in texts as the SI writes them: a space between, the symbol in its own letters, no plural."""
+
+import re
+
+from macros.model import Handbook
+from macros.problems import Problem
+from macros.rules.texts import texts
+from macros.words import _
+
+_SYMBOLS = ("mm", "cm", "m", "km", "kg", "g", "kPa", "hPa", "Pa", "mbar", "bar", "V", "A", "mA", "Ah", "W", "kW", "L", "mL",
+            "min", "s", "h", "N", "Nm", "Hz", "%", "°C")
+#: What is often written for a symbol.
+_WRONG = {
+    "kpa": "kPa", "Kpa": "kPa", "KPA": "kPa", "KPa": "kPa", "MM": "mm", "Mm": "mm", "mms": "mm", "cms": "cm", "mtr": "m",
+    "mtrs": "m", "Kg": "kg", "KG": "kg", "kgs": "kg", "gr": "g", "grs": "g", "gms": "g", "sec": "s", "secs": "s", "hr": "h",
+    "hrs": "h", "mins": "min", "ltr": "L", "ltrs": "L", "ah": "Ah", "AH": "Ah", "ml": "mL", "volts": "V", "amps": "A",
+    "deg C": "°C", "degC": "°C", "degrees C": "°C",
+}
+_ALTERNATIVES = "|".join(sorted(map(re.escape, _SYMBOLS), key=len, reverse=True))
+#: Not within a word or a designation (M10x1.25, NQ-2090, 3D): a number that stands by itself.
+_CLOSE = re.compile(rf"(?<![\w./-])(\d+(?:\.\d+)?)({_ALTERNATIVES})(?![\w-])")
+_MISSPELT = re.compile(
+    rf"(?<![\w./-])(\d+(?:\.\d+)?)\s?({'|'.join(sorted(map(re.escape, _WRONG), key=len, reverse=True))})(?![\w-])")
+
+
+def check(handbook: Handbook) -> list[Problem]:
+    """Problems of units in texts; part numbers and the figures of machines are not texts."""
+    problems = []
+    for said in texts(handbook):
+        if said.field in ("number", "currency", "unit"):
+            continue
+        for hit in _CLOSE.finditer(said.text):
+            problems.append(Problem(said.at, "unit-writing", _('"{found}" has no space').format(found=hit[0]),
+                                    _('write "{right}"').format(right=f"{hit[1]} {hit[2]}"), about=said.about))
+        for hit in _MISSPELT.finditer(said.text):
+            problems.append(Problem(said.at, "unit-writing", _('"{found}" is not the symbol of a unit').format(found=hit[0]),
+                                    _('write "{right}"').format(right=f"{hit[1]} {_WRONG[hit[2]]}"), about=said.about))
+    return problems
