@@ -11,6 +11,8 @@ from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import Any
 
+from macros.load import load
+from macros.model import FIGURES
 from macros.words import _
 
 FILE = "marks.json"
@@ -58,14 +60,23 @@ class Marks:
 
 
 def made_from(content: Path, machine: str) -> str:
-    """SHA-256 of what a machine's marks hang on in the content: its own file and the table of symptoms.
+    """SHA-256 of the figures that a machine's marks hang on: those of its own file, and the table of symptoms.
 
-    Ends of lines do not count: a checkout may change them. Raises: OSError.
+    Words and comments do not count: no mark changes with them.
     """
-    total = hashlib.sha256()
-    for path in (content / "machines" / f"{machine}.yml", content / "symptoms.yml"):
-        total.update(hashlib.sha256(path.read_bytes().replace(b"\r\n", b"\n")).digest())
-    return total.hexdigest()
+    own, table = (_plain(content / "machines" / f"{machine}.yml"), _plain(content / "symptoms.yml"))
+    figures = {section: own.get(section) for section in FIGURES}
+    symptoms = {name: [{cause: {key: about.get(key) for key in ("share", "minutes", "mends")}
+                        for cause, about in symptom.get("causes", {}).items()},
+                       {check: {"minutes": about.get("minutes"), "results": list(about.get("results", {})),
+                                "likely": about.get("likely")} for check, about in symptom.get("checks", {}).items()}]
+                for name, symptom in table.get("symptoms", {}).items()}
+    return hashlib.sha256(json.dumps([figures, symptoms]).encode()).hexdigest()
+
+
+def _plain(path: Path) -> dict[str, Any]:
+    node, _problems = load(path, path.name)
+    return node.plain() if node is not None and node.kind == "map" else {}
 
 
 def read(content: Path) -> Marks | None:

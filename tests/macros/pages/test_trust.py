@@ -47,14 +47,18 @@ def test_the_page_says_the_figures_the_bounds_and_what_is_missed(tmp_path: Path)
     assert "Seed 7" in page.text and marks.COMMAND in page.text
 
 
-def test_changed_figures_are_said(tmp_path: Path):
+@pytest.mark.parametrize("old, new, changed", [("sealed: 20 kPa", "sealed: 21 kPa", True), ("title: ", "# a remark\ntitle: New ", False)])
+def test_changed_figures_are_said_and_changed_words_are_not(tmp_path: Path, old: str, new: str, changed: bool):
     machine = machine_of(SMALL)
     folder = content(tmp_path, {machine: {"made_from": marks.made_from(SMALL, machine), "marks": [REACHED]}})
     path = folder / "machines" / f"{machine}.yml"
-    path.write_text(path.read_text("utf-8") + "\n# another figure\n", "utf-8")
-    handbook, _problems = load_and_check(folder)
+    text = path.read_text("utf-8")
+    assert old in text
+    path.write_text(text.replace(old, new, 1), "utf-8")
+    handbook, problems = load_and_check(folder)
+    assert problems == [] and handbook is not None
     site = Site(handbook)
-    assert "have changed since" in parse(site.render(site.pages["trust/"])).text
+    assert ("have changed since" in parse(site.render(site.pages["trust/"])).text) is changed
 
 
 def test_without_marks_there_is_no_page():
