@@ -6,7 +6,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, Playwright, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, Playwright, expect, sync_playwright
 
 from macros import building, chromium, setup_npm
 from macros.serve import Server, serve_folder
@@ -14,6 +14,9 @@ from tests.browser import tables
 from tests.browser.tools import Watch
 
 CONTENT = building.ROOT / "content"
+
+# What a page is to show may be late on a busy machine; that it comes is what is tested.
+expect.set_options(timeout=60_000)
 
 
 @pytest.fixture(scope="session")
