@@ -28,6 +28,12 @@ STDLIB = "python_stdlib.zip"
 FILES = ("pyodide.js", "pyodide.asm.js", "pyodide.asm.wasm", STDLIB)
 """What is taken from the package: loader, its second part, WebAssembly, standard library."""
 
+LIBRARIES = {
+    "minisearch/dist/es/index.js": "minisearch.js", "minisearch/LICENSE.txt": "minisearch-license.txt",
+    "idb/build/index.js": "idb.js", "idb/LICENSE": "idb-license.txt",
+}
+"""What the scripts of the page use from npm: file in the folder of packages -> name in the site's app/."""
+
 LOCK = "pyodide-lock.json"
 """The runtime's list of packages, here cut down to our own wheel."""
 
@@ -53,7 +59,7 @@ class Runtime:
 
 
 def put(site: Path, packages: Path = NODE_MODULES, root: Path = ROOT) -> Runtime:
-    """Put the runtime and the search engine into the built `site`.
+    """Put the runtime, and the libraries that the scripts of the page use, into the built `site`.
 
     `packages` is npm's folder of packages. Raises: Stop when they are missing or do not fit each other.
     """
@@ -66,8 +72,8 @@ def put(site: Path, packages: Path = NODE_MODULES, root: Path = ROOT) -> Runtime
         shutil.copyfile(folder / name, target / name)
     shutil.copyfile(folder / "runtime.json", site / "runtime.json")
     (site / "app").mkdir(exist_ok=True)
-    shutil.copyfile(packages / "minisearch" / "dist" / "es" / "index.js", site / "app" / "minisearch.js")
-    shutil.copyfile(packages / "minisearch" / "LICENSE.txt", site / "app" / "minisearch-license.txt")
+    for source, name in LIBRARIES.items():
+        shutil.copyfile(packages / source, site / "app" / name)
     for name in ("package.json", "package-lock.json"):
         # MkDocs copies everything beside the scripts; these two are for building only.
         (site / "app" / name).unlink(missing_ok=True)

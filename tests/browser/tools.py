@@ -2,6 +2,8 @@
 
 import os
 import signal
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from urllib.parse import urlsplit
 
@@ -94,3 +96,18 @@ def save_edition(page: Page, server: Server) -> None:
     page.goto(server.url + "saved/")
     page.get_by_role("button", name="Save on this device").click()
     page.get_by_text(SAVED).wait_for(timeout=PATIENCE)
+
+
+@contextmanager
+def quota(page: Page, url: str, room: int) -> Iterator[None]:
+    """The origin of `url` may keep `room` bytes in all on the device, as on one that is nearly full.
+
+    To be asked for before the page is opened: the browser asks only now and then how much room there is.
+    """
+    devtools = page.context.new_cdp_session(page)
+    origin = "{0.scheme}://{0.netloc}".format(urlsplit(url))
+    devtools.send("Storage.overrideQuotaForOrigin", {"origin": origin, "quotaSize": room})
+    try:
+        yield
+    finally:
+        devtools.send("Storage.overrideQuotaForOrigin", {"origin": origin})

@@ -58,7 +58,7 @@ def test_what_is_published_is_pages_scripts_look_and_lists(built: Path):
     assert {"404.html", "sw.js", "look/look.css", "manifest.webmanifest", "find.json", "edition.json",
             "app/boot.js", "app/main.js"} <= rest
     for name in rest:
-        assert re.fullmatch(r"404\.html|sw\.js|(manifest\.webmanifest|(find|edition)\.json)|app/\w+\.js|"
+        assert re.fullmatch(r"404\.html|sw\.js|(manifest\.webmanifest|(find|edition)\.json)|(app|record)/\w+\.js|"
                             r"look/(look\.css|icon\.svg|icon-\d+\.png)|icon\.svg", name), f"{name}: why is it published?"
 
 
