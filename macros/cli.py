@@ -100,6 +100,7 @@ def parser() -> argparse.ArgumentParser:
     form.add_argument("--json", action="store_true", help=_("print the problems as JSON"))
     form.add_argument("--annotations", action="store_true", help=_(
         "print the problems as lines that CI services turn into annotations (::error file=...)"))
+    form.add_argument("--explain", metavar=_("KIND"), help=_("say what a kind of problem means, with an example"))
     made["labels"].add_argument(
         "--address", metavar=_("URL"), help=_("where the handbook is published: the address of its home page")
     )
@@ -190,6 +191,11 @@ def parse(arguments: Sequence[str]) -> argparse.Namespace:
 
 def run(chosen: argparse.Namespace) -> int:
     """Carry out what `parse` understood; to be called in the environment. Returns the exit status."""
+    if chosen.verb == "check" and chosen.explain:
+        from macros import kinds
+
+        print(kinds.explained(chosen.explain))
+        return 0
     if chosen.verb == "check":
         return check(chosen.content, chosen.json, chosen.annotations)
     if chosen.verb == "build":
@@ -243,6 +249,8 @@ def check(content: Path, as_json: bool = False, annotations: bool = False) -> in
             file=one.at.file, line=one.at.line, rule=one.rule, place=one.where or _("the file"), reason=one.because))
     if problems:
         say(_("{number} problems.").format(number=len(problems)) if len(problems) > 1 else _("1 problem."))
+        say(_("More of a kind: python3 handbook.py check --explain KIND; here: {kinds}").format(
+            kinds=", ".join(dict.fromkeys(problem.rule for problem in problems))))
         return 1
     if handbook is None:
         raise Stop(_("The content in {folder} could not be read.").format(folder=content))

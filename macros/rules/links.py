@@ -1,4 +1,4 @@
-"""Links and pictures in prose stay in the content and lead to files that are there."""
+"""Links and pictures in prose stay in the content and lead to files that are there; pictures have words."""
 
 import re
 from collections.abc import Collection, Iterator
@@ -16,6 +16,8 @@ from macros.words import _
 _TARGET = re.compile(
     r"""\]\(\s*<?([^)<>\s]+)|^\s*\[[^\]]+\]:\s*<?([^<>\s]+)|(?:src|href)\s*=\s*["']([^"']*)["']"""
 )
+#: A picture without words: nothing between the square brackets, or HTML without an alt that says something.
+_WORDLESS = re.compile(r"""!\[\s*\]\(|<img\b(?![^>]*\balt\s*=\s*["']?[^"'\s>])""")
 _ELSEWHERE = re.compile(r"[a-zA-Z][a-zA-Z0-9+.-]*:|//")
 
 
@@ -43,6 +45,10 @@ def _prose(path: Path, root: Path, name: str, handbook: Handbook) -> Iterator[Pr
         )
         return
     for number, line in enumerate(text.splitlines(), 1):
+        for found in _WORDLESS.finditer(line):
+            yield Problem(At(name, number, found.start() + 1), "picture-words", _("a picture without words"),
+                          _("what it shows, for those who cannot see it"),
+                          _("write it between the square brackets: ![what it shows](...)"))
         for found in _TARGET.finditer(line):
             group = found.lastindex or 1
             at = At(name, number, found.start(group) + 1)

@@ -1,4 +1,9 @@
-"""Broken samples of content: one change to a sound folder, and the problems that it must give."""
+"""Broken samples of content: one change to a sound folder, and the problems that it must give.
+
+For each kind of problem there is one that raises it and nothing else; the author's guide shows the first such.
+"""
+
+from .contents import SMALL
 
 SURVEY, SAFE = "procedures/survey.yml", "procedures/make-safe.yml"
 
@@ -398,4 +403,59 @@ BROKEN = [
      [(SURVEY, 3, "allow", 'the rule "message" cannot be switched off')]),
     (SURVEY, "group: find", "group: find\nallow: [{rule: review, because: a new one}]",
      [(SURVEY, 3, "allow", 'nothing here breaks the rule "review"')]),
+    (SURVEY, "achieves: Finds the leak.\n", "", [(SURVEY, 1, "missing-key", 'The key "achieves" is missing')]),
+    ("handbook.yml", "groups:", "groups:\n  Care Work: {title: Care}",
+     [("handbook.yml", 13, "id", 'Found the name "Care Work"')]),
+    (SURVEY, "- part: A", "- {part: A, message: turning-fan}", [(SURVEY, 9, "item", "Part stands together with message")]),
+    (SAFE, "minutes: 2", "minutes: 2\nstarts: {key: in}", [(SURVEY, 5, "starts", 'starts with "key in"')]),
+    (SAFE, "steps:", "steps:\n  - {id: z, do: Stop, text: Stop the vacuum., sets: {vacuum: stopped}}",
+     [(SAFE, 12, "idle-set", '"vacuum stopped" already, before this step')]),
+    (SURVEY, "needs: {vacuum: running}", "needs: {vacuum: stopped}",
+     [(SURVEY, 14, "step-needs", 'needs "vacuum stopped"')]),
+    (SURVEY, "- {id: c, do: Stop, text: Stop the vacuum. Take the key out., sets: {vacuum: stopped, key: out},",
+     "- {id: d, do: Take, text: Take the key out., sets: {key: out}}\n"
+     "  - {id: c, do: Stop, text: Stop the vacuum., sets: {vacuum: stopped},",
+     [(SURVEY, 15, "state-holds", '"vacuum running" needs "key in"')]),
+    (SURVEY, "leaves: {key: out,", "leaves: {key: in,", [(SURVEY, 15, "end-state", 'leaves says "key in"')]),
+    (SURVEY, "  - message: pull\n", "", [(SURVEY, 13, "message", 'The message "pull" does not stand before this step')]),
+    (SURVEY, "- message: pull", "- message: pull\n  - message: pull",
+     [(SURVEY, 14, "message-twice", 'The message "pull" is in force here already')]),
+    (SURVEY, "- part: A", "- part: A\n  - message: pull", [(SURVEY, 10, "message-idle", "needs the message")]),
+    ("hazards.yml", "{title: tank port, while_running: allowed,", "{title: tank port,",
+     [(SURVEY, 14, "running", 'Hands in "tank port" while it may be that "vacuum running"')]),
+    ("hazards.yml", "{title: tank port,", "{title: tank port, needs: {key: out},",
+     [(SURVEY, 14, "zone-state", 'Hands in "tank port" need "key out", but here it is "key in"')]),
+]
+
+_PLATE = (SMALL / "drawings/plate.svg").read_bytes()
+
+#: Files put into the sound folder (None: taken out): kind, what was done, the files, and the problem's file, line and words.
+FILES = [
+    ("missing-file", "`glossary.yml` is taken out", {"glossary.yml": None}, ("glossary.yml", 1), "The file is missing"),
+    ("missing-file", "a guide links to a file that is not there", {"guides/floors.md": b"# Floors\n\n[a plan](plan.png)\n"},
+     ("guides/floors.md", 3), '"plan.png" is not there'),
+    ("stranger", "a file is named `tool.yml`", {"tool.yml": b"tools: {}\n"}, ("tool.yml", 1), 'Did you mean "tools.yml"?'),
+    ("file-name", "a machine's file is named `Big One.yml`", {"machines/Big One.yml": b"title: Big one\nkind: ride-on\n"},
+     ("machines/Big One.yml", 1), "The file's name is not an id"),
+    ("file", "a folder has the name of a machine's file", {"machines/n.yml/inside": b""}, ("machines/n.yml", 1), "not a file"),
+    ("file-size", "a machine's file holds more than a million bytes", {"machines/n.yml": b"#" * 1_000_001},
+     ("machines/n.yml", 1), "larger than 1000000 bytes"),
+    ("encoding", "a guide is saved in an older encoding", {"guides/sizes.md": "# Gr\u00f6\u00dfen\n".encode("latin-1")},
+     ("guides/sizes.md", 1), "Bytes that are not UTF-8"),
+    ("outside", "a guide links to a file beside the content", {"guides/floors.md": b"# Floors\n\n[prices](../../prices.csv)\n"},
+     ("guides/floors.md", 3), "leads out of the content"),
+    ("no-title", "a guide begins without a title", {"guides/floors.md": b"Rough floors wear the blade.\n"},
+     ("guides/floors.md", 1), "The guide has no title"),
+    ("picture-words", "a guide has a picture without words",
+     {"guides/floors.md": b"# Floors\n\n![](../drawings/plate.svg)\n"}, ("guides/floors.md", 3), "A picture without words"),
+    ("picture-words", "a guide has a picture in HTML without words",
+     {"guides/floors.md": b'# Floors\n\n<img src="../drawings/plate.svg" alt="">\n'}, ("guides/floors.md", 3),
+     "A picture without words"),
+    ("no-steps", "a procedure has headings alone",
+     {"procedures/look.yml": b"title: Look\ngroup: find\nachieves: Finds it.\nminutes: 2\ndone_when: it is found\n"
+                             b"reviewed: 2026-11-01\nsteps:\n  - part: A\n"},
+     ("procedures/look.yml", 7), "The procedure has no step"),
+    ("unused-drawing", "a drawing `spare.svg` is put beside the others", {"drawings/spare.svg": _PLATE.replace(b"plate", b"spare")},
+     ("drawings/spare.svg", 1), 'No page shows the drawing "spare"'),
+    ("marks", "`marks.json` is not as the rig wrote it", {"marks.json": b"{}\n"}, ("marks.json", 1), "as the rig wrote it"),
 ]

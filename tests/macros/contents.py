@@ -16,3 +16,17 @@ def changed(folder: Path, file: str, old: str, new: str) -> Path:
     assert old in text, f"{old!r} is not in {file}"
     path.write_text(text.replace(old, new, 1), encoding="utf-8")
     return content
+
+
+def with_files(folder: Path, files: dict[str, bytes | None]) -> Path:
+    """A copy of the small content in `folder` with `files` put in; those that are None are taken out."""
+    content = folder / "content"
+    shutil.copytree(SMALL, content)
+    for name, data in files.items():
+        path = content / name
+        if data is None:
+            path.unlink()
+            continue
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(data)
+    return content

@@ -255,7 +255,7 @@ def test_a_link_inside_the_content_is_followed(content):
         ("[it]: ../%2e%2e/secret.txt", 7, "outside"),
         ("[it](../procedures/surveys/)", 6, "unknown-procedure"),
         ("[it](../calculators/edge/#x)", 6, "unknown-calculator"),
-        ('<img src="../../x.png">', 11, "outside"),
+        ('<img alt="x" src="../../x.png">', 19, "outside"),
         ("![it](https://example.org/x.png)", 7, "outside"),
         ("[it](\0.md)", None, "missing-file"),
     ],
