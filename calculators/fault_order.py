@@ -152,7 +152,8 @@ def _run(v: dict) -> Result:
                                 "minutes": faults.table.checks[c].minutes * 60, "order": place + 1,
                                 "why": _why(faults, p, c)} for place, c in enumerate(order)]
     result.workings = _workings(faults, pairs, p, ranked[0])
-    result.picture = picture([(faults.titles[faults.causes[i]], p[i]) for i in ranked if p[i] > 0.005][:8])
+    result.picture = picture([(faults.titles[faults.causes[i]], p[i]) for i in ranked if p[i] > 0.005][:8],
+                             found=result.outcome == "found")
     return result
 
 

@@ -90,29 +90,29 @@ class _Writer:
             yield {path: "\n".join([
                 first_line(f"procedures/{path.name}"),
                 f"title: {_quoted(self.title)}", f"group: {group}",
-                f"achieves: {_('Says in one sentence what is better afterwards.')}", "minutes: 5",
+                "achieves: " + _("Says in one sentence what is better afterwards."), "minutes: 5",
                 *(["first: [make-safe]"] if begin else []),
                 "steps:",
                 "  # - part: A            " + _("a heading among the steps"),
                 "  # - message: ID        " + _("a safety message of hazards.yml, before the steps that need it"),
-                "  - id: look", f"    do: {_('Look at the machine')}",
-                f"    text: {_('Write short orders here. If something must be so first, say it before a comma.')}",
-                f"    look_for: {_('what shows that it came out well')}",
+                "  - id: look", "    do: " + _("Look at the machine"),
+                "    text: " + _("Write short orders here. If something must be so first, say it before a comma."),
+                "    look_for: " + _("what shows that it came out well"),
                 "    # hands: [ZONE]      " + _("every zone of hazards.yml where hands go"),
                 "    # sets: {key: out}   " + _("what the step does to the machine"),
                 *(["    leaves: {" + ", ".join(f"{name}: {value}" for name, value in leaves.items()) + "}"] if begin else []),
                 "    minutes: 5",
-                f"done_when: {_('the machine is in order')}",
+                "done_when: " + _("the machine is in order"),
                 f"reviewed: {self.handbook.date}", ""])}
 
     def machine(self) -> Iterator[dict[Path, str]]:
         path = self._free("machines")
         lines = [first_line(f"machines/{path.name}"), f"title: {_quoted(self.title)}",
-                 f"kind: {self.ask(_('Kind, such as ride-on'), 'walk-behind')}",
+                 "kind: " + self.ask(_("Kind, such as ride-on"), "walk-behind"),
                  "# " + _("Figures that calculators take: fill in what is known and take the # away.")]
         for section, figures in FIGURES.items():
             lines.append(f"# {section}:")
-            lines += [f"#   {name}:  # {_(SAYS[section][name])} {kind.words()}" for name, kind in figures.items()]
+            lines += [f"#   {name}:  # " + _(SAYS[section][name]) + f" {kind.words()}" for name, kind in figures.items()]
         yield {path: "\n".join([*lines, ""])}
 
     def part(self) -> Iterator[dict[Path, str]]:
@@ -121,8 +121,8 @@ class _Writer:
         machine = self._one("machine", _("Machine that it is fitted to"), self.handbook.machines)
         number = self.wanted.number or self.ask(_("Number"), self.wanted.id.upper())
         entry = [f"  {self.wanted.id}:", f"    title: {_quoted(self.title)}", f"    number: {_quoted(number)}",
-                 f"    does: {_('Says in one sentence what it does.')}", f"    worn_when: {_('It is worn out.')}",
-                 f"    unit: {_('piece')}"]
+                 "    does: " + _("Says in one sentence what it does."), "    worn_when: " + _("It is worn out."),
+                 "    unit: " + _("piece")]
         fitted = self.content / "machines" / f"{machine}.yml"
         yield {path: self._added(path, "parts", entry), fitted: self._fitted(fitted)}
 
@@ -134,13 +134,14 @@ class _Writer:
         drawing = self._one("drawing", _("Drawing of the floor"), dict.fromkeys([*floors, *self.handbook.drawings]))
         cause = "{{title: {title}, share: 1, mends: {procedure}, minutes: 10}}"
         yield {path: self._added(path, "symptoms", [
-            f"  {self.wanted.id}:", f"    title: {_quoted(self.title)}", f"    where: {_('where it is seen')}",
-            f"    drawing: {drawing}", f"    means: {_('Says in one sentence what it means.')}",
-            f"    first_test: {_('Look at the floor.')}", f"    go: [{procedure}]",
-            "    causes:", f"      first-cause: {cause.format(title=_('the first cause'), procedure=procedure)}",
-            f"      other-cause: {cause.format(title=_('the other cause'), procedure=procedure)}",
-            "    checks:", "      first-check:", f"        title: {_('Look at the floor')}", "        minutes: 1",
-            f"        go: {procedure}", f"        results: {{seen: {_('it is seen')}, not-seen: {_('it is not seen')}}}",
+            f"  {self.wanted.id}:", f"    title: {_quoted(self.title)}", "    where: " + _("where it is seen"),
+            f"    drawing: {drawing}", "    means: " + _("Says in one sentence what it means."),
+            "    first_test: " + _("Look at the floor."), f"    go: [{procedure}]",
+            "    causes:", "      first-cause: " + cause.format(title=_("the first cause"), procedure=procedure),
+            "      other-cause: " + cause.format(title=_("the other cause"), procedure=procedure),
+            "    checks:", "      first-check:", "        title: " + _("Look at the floor"), "        minutes: 1",
+            f"        go: {procedure}",
+            "        results: {seen: " + _("it is seen") + ", not-seen: " + _("it is not seen") + "}",
             "        likely:", "          first-cause: {seen: 90, not-seen: 10}",
             "          else: {seen: 10, not-seen: 90}"])}
 

@@ -18,7 +18,10 @@ export function mount(element) {
     ticked = false;
   }
 
-  element.addEventListener("change", ({ target }) => { if (target.matches(".tick[data-step]")) ticked = target.checked; });
+  // On the way down: app/tick.js marks the step on the way up, and `mark` runs before the next listener is asked.
+  element.addEventListener("change", ({ target }) => {
+    if (target.matches(".tick[data-step]")) ticked = target.checked;
+  }, { capture: true });
   for (const kind of ["pointerdown", "keydown", "wheel", "touchstart"]) {
     window.addEventListener(kind, () => { touched = true; }, { once: true, passive: true });
   }
