@@ -24,6 +24,9 @@ def load_and_check(content: Path, parser: str = "fast") -> tuple[model.Handbook 
 
     found = folder.read(Path(content), parser)
     problems = found.problems
+    other = [problem for problem in problems if problem.rule == "model-version"]
+    if other:  # what else could be said of files of another version would mislead
+        return None, other
     if found.handbook is not None:
         for rule in every_rule():
             problems += rule(found.handbook)

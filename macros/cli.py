@@ -41,7 +41,8 @@ def verbs() -> dict[str, str]:
         "calc": _("answer one calculation on the command line"),
         "labels": _("make a page of QR labels for machines and shelves, to be printed"),
         "counts": _("put a company's own job counts (CSV) into symptoms.yml"),
-        "new": _("begin a procedure, machine, part or symptom; what comes out passes check"),
+        "new": _("begin a procedure, machine, part or symptom, or a handbook of your own; what comes out passes check"),
+        "renew": _("bring a content folder of an older version up to date; it shows first what it will change"),
         "schema": _("write the schemas of the content's files, for completion and help in an editor"),
     }
 
@@ -79,16 +80,17 @@ def parser() -> argparse.ArgumentParser:
     made["bench"].add_argument(
         "--cases", type=_cases, help=_("machines of each make, fewer or more than the whole run has; nothing is written then")
     )
-    made["new"].add_argument("kind", metavar=_("KIND"), choices=("procedure", "machine", "part", "symptom"),
-                             help=_("procedure, machine, part or symptom"))
-    made["new"].add_argument("id", metavar=_("ID"), help=_("its id, such as renew-lid-seal"))
+    made["new"].add_argument("kind", metavar=_("KIND"), choices=("procedure", "machine", "part", "symptom", "handbook"),
+                             help=_("procedure, machine, part, symptom or handbook"))
+    made["new"].add_argument("id", metavar=_("ID"), help=_("its id, such as renew-lid-seal; of a handbook: the folder to make"))
     for option, says in (
         ("title", _("its title (default: asked for, or made from the id)")),
         ("group", _("the heading of a procedure")), ("number", _("the number of a part")),
         ("machine", _("the machine that a part is fitted to")), ("procedure", _("the procedure that mends a symptom")),
-        ("drawing", _("the drawing of a symptom"))):
+        ("drawing", _("the drawing of a symptom")), ("company", _("the company of a handbook")),
+        ("accent", _("the colour of a handbook, such as #1E5A46"))):
         made["new"].add_argument(f"--{option}", metavar=_("TEXT"), default="", help=says)
-    for name in ("serve", "build", "check", "counts", "bench", "labels", "schema", "new"):
+    for name in ("serve", "build", "check", "counts", "bench", "labels", "schema", "new", "renew"):
         made[name].add_argument(
             "--content",
             metavar=_("DIR"),
@@ -114,9 +116,13 @@ def parser() -> argparse.ArgumentParser:
         default=DEFAULT_PORT,
         help=_("port to serve on (default: {port}; 0: any free one)").format(port=DEFAULT_PORT),
     )
+    made["renew"].add_argument("--yes", action="store_true", help=_("change it without asking"))
+    made["renew"].add_argument("--undo", action="store_true", help=_("put the files back as they were before the last time"))
     made["test"].add_argument(
         "--no-browser", action="store_true", help=_("leave out the tests that drive a browser")
     )
+    made["test"].add_argument("--content", metavar=_("DIR"), type=Path, default=None, help=_(
+        "test the pages of this content folder instead, by what holds for every handbook"))
     made["test"].epilog = _("Everything else is handed to pytest, e.g. -k edge_life or a test file.")
     return top
 
@@ -175,7 +181,7 @@ def parse(arguments: Sequence[str]) -> argparse.Namespace:
             _("There is no benchmark {given!r}; there are: {names}.").format(given=strange[0], names=", ".join(BENCHES)),
             WRONG_USE,
         )
-    if "content" in chosen and not chosen.content.is_dir():
+    if getattr(chosen, "content", None) is not None and not chosen.content.is_dir():
         raise Stop(
             _("--content: {folder} is not a folder; give the folder that holds handbook.yml.").format(
                 folder=chosen.content
@@ -214,6 +220,8 @@ def run(chosen: argparse.Namespace) -> int:
         return bench.run(chosen.names, chosen.content, chosen.cases)
     if chosen.verb == "new":
         return new(chosen)
+    if chosen.verb == "renew":
+        return renew(chosen)
     if chosen.verb == "schema":
         return schema(chosen.content)
     if chosen.verb == "labels":
@@ -222,7 +230,7 @@ def run(chosen: argparse.Namespace) -> int:
         return labels.run(chosen.content, chosen.address, chosen.out)
     from macros import testing
 
-    return testing.run(chosen.no_browser, chosen.rest)
+    return testing.run(chosen.no_browser, chosen.rest, chosen.content)
 
 
 def check(content: Path, as_json: bool = False, annotations: bool = False) -> int:
@@ -304,9 +312,11 @@ def schema(content: Path) -> int:
 
 
 def new(chosen: argparse.Namespace) -> int:
-    """Begin a procedure, machine, part or symptom. Raises: Stop."""
+    """Begin a procedure, machine, part or symptom, or a whole handbook. Raises: Stop."""
     from macros import new as beginning
 
+    if chosen.kind == "handbook":
+        return new_handbook(chosen)
     wanted = beginning.Wanted(chosen.kind, chosen.id, chosen.title, chosen.group, chosen.number, chosen.machine,
                               chosen.procedure, chosen.drawing)
     try:
@@ -318,3 +328,39 @@ def new(chosen: argparse.Namespace) -> int:
         print(path)
     say(_("Put your own words and figures in, then: python3 handbook.py check"))
     return 0
+
+
+def new_handbook(chosen: argparse.Namespace) -> int:
+    """Make a content folder of a company's own. Raises: Stop."""
+    from macros import starting
+    from macros.new import on_terminal
+
+    folder = Path(chosen.id)
+    try:
+        made = starting.make(starting.Wanted(folder, chosen.title, chosen.company, chosen.accent), on_terminal)
+    except OSError as error:
+        raise Stop(_("{file} cannot be read or written: {why}.").format(
+            file=error.filename or folder, why=error.strerror or error)) from None
+    for path in made:
+        print(path)
+    say(_("Everything in it is invented: put your own in its place. Begin with its README.md, and look at it with: "
+          "python3 handbook.py serve --content {folder}").format(folder=folder))
+    return 0
+
+
+def renew(chosen: argparse.Namespace) -> int:
+    """Bring a content folder up to date, or back. Raises: Stop."""
+    from macros import renew as renewing
+
+    def agreed(question: str) -> bool:
+        return sys.stdin.isatty() and input(f"{question} [y/N] ").strip().lower() in ("y", "yes")
+
+    try:
+        status, lines = renewing.run(chosen.content, chosen.yes, chosen.undo, agreed)
+    except OSError as error:
+        raise Stop(_("{file} cannot be read or written: {why}.").format(
+            file=error.filename or chosen.content, why=error.strerror or error)) from None
+    for line in lines[:-1]:
+        print(line)
+    say(lines[-1])
+    return status

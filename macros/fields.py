@@ -26,6 +26,7 @@ from macros.scalars import (
     Ref,
     Text,
     Type,
+    Version,
     Whole,
 )
 from macros.words import _
@@ -50,6 +51,7 @@ __all__ = [
     "Ref",
     "Text",
     "Type",
+    "Version",
     "Whole",
     "build",
     "declared",

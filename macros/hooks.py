@@ -17,7 +17,7 @@ from mkdocs.structure.pages import Page
 # `mkdocs` is a program of its own, which does not look for modules beside mkdocs.yml.
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
-from macros import offline, runtime  # noqa: E402
+from macros import offline, own_mark, runtime  # noqa: E402
 from macros.check import load_and_check  # noqa: E402
 from macros.console import Stop  # noqa: E402
 from macros.pages import files, find, shell  # noqa: E402
@@ -26,6 +26,9 @@ from macros.words import _, catalogue  # noqa: E402
 
 PUBLISHED = (".md", ".svg", ".png", ".jpg", ".jpeg", ".webp")
 """What of the content folder may be published as it is, besides the pages made from it."""
+
+NOT_PUBLISHED = ("README.md", own_mark.FILE, *own_mark.PICTURES)
+"""What is for the authors alone, and the mark, which has an address of its own."""
 
 _site: Site
 _texts: dict[str, str]
@@ -55,6 +58,12 @@ def on_files(files_: Files, config: MkDocsConfig) -> Files:
     for file in list(files_):
         if not _stays(file, content, own):
             files_.remove(file)
+    icons = files.own_icons(_site.handbook)
+    for name in icons.keys() | files.lacking(_site.handbook):
+        if stock := files_.get_file_from_path(name):
+            files_.remove(stock)
+    for name, picture in icons.items():
+        files_.append(File.generated(config, name, content=picture))
     for page in _site.pages.values():
         if files_.get_file_from_path(page.source):
             raise PluginError(_("{file}: the handbook makes the page {url} by itself; rename this file.").format(
@@ -83,7 +92,7 @@ def _stays(file: File, content: Path, own: Path) -> bool:
     if file.src_dir and Path(file.src_dir).resolve() == content:
         # A link in the folder could lead anywhere; YAML holds costs; drawings stand inside the pages, guides become pages.
         return (source.is_relative_to(content) and source.suffix.lower() in PUBLISHED
-                and not file.src_uri.startswith(("drawings/", "guides/")))
+                and not file.src_uri.startswith(("drawings/", "guides/")) and file.src_uri not in NOT_PUBLISHED)
     # Of the theme nothing is loaded; of our own the style sheets are published as one.
     return source.is_relative_to(own) and source.suffix not in (".css", ".json", ".map") and source.name != "package.json"
 

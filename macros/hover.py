@@ -21,7 +21,8 @@ SAYS: dict[str, dict[str, str]] = {
         "call_out": mark("What coming to the place costs, without tax."),
         "tax_rate": mark("The tax on parts and work, in percent."),
         "review_after": mark("The months after which a procedure must be read through again; left out: no date is held."),
-        "first": mark("The sentence that comes first wherever advice could differ from local codes."),
+        "above_all": mark("The sentence that stands above all others, wherever advice could differ from local codes."),
+        "accent": mark("The handbook's own colour, for links, buttons and what a drawing points at."),
         "groups": mark("The headings of the procedures, in their order."),
     },
     "Allowed": {
@@ -34,6 +35,10 @@ SAYS: dict[str, dict[str, str]] = {
         "instead": mark("Words that this house does not use."),
     },
     "Instead": {"word": mark("The word that is not used."), "say": mark("The word that is said instead.")},
+    "Accent": {
+        "light": mark("The colour on light pages: dark enough for words in it to be read, 7 to 1."),
+        "dark": mark("The colour on dark pages: light enough for words in it to be read, 7 to 1."),
+    },
     "Group": {"title": mark("The heading."), "says": mark("What stands under it, in a few words.")},
     "Hazards": {
         "state": mark("The parts of a machine's state, such as the key, and the values that each can have."),

@@ -40,6 +40,8 @@ KINDS: dict[str, dict[str, str]] = {
     },
     "Form": {
         "missing-key": "A key that must be there is missing.",
+        "model-version": "The folder is written for another version of the content model than the one that this program reads. "
+                         "Nothing else is said of it until the two fit.",
         "unknown-key": "Nothing reads this key, most often since it is misspelt: what stands under it would reach nobody.",
         "type": "The value is not of the kind that its key takes: a number within its limits, a date, a measure with its unit, "
                 "one of a few words.",
@@ -100,6 +102,10 @@ KINDS: dict[str, dict[str, str]] = {
                    "that is not drawn.",
         "step-without-drawing": "A step about a part, or one where hands go, is seen before it is done: it has a drawing.",
         "unused-drawing": "No page shows the drawing.",
+        "accent": "Words and lines in the handbook's own colour could not be read well: words need 7 to 1 against the page, lines "
+                  "and drawings 3 to 1 against everything that they stand on, on light pages and on dark ones.",
+        "own-mark": "The handbook's own mark, `mark.svg`, is a square picture as SVG that brings everything it needs: no script, "
+                    "nothing from elsewhere.",
     },
     "Plain technical English": {
         "sentence-length": "A sentence is too long to be held in mind beside a machine: at most 20 words where it tells what to "

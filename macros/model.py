@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from macros.fields import (
-    Checked, Choice, Date, Flag, ListOf, MapOf, Measure, Money, Number, Object, Standing, Plain, Ref, Text, Whole, of,
+    Checked, Choice, Date, Flag, ListOf, MapOf, Measure, Money, Number, Object, Standing, Plain, Ref, Text, Version, Whole, of,
 )
 from macros.machine_model import FIGURES as FIGURES, Reading as Reading
 from macros.problems import At
@@ -15,7 +15,7 @@ from macros.words import _, mark
 from macros.writing_model import Allowed as Allowed, Wording as Wording
 
 #: The content model that this program reads.
-MODEL = 1
+MODEL = 2
 
 SIGNALS = ("danger", "warning", "caution", "notice")
 
@@ -268,11 +268,22 @@ class Procedure(ProcedureHead):
                         if step.if_not is not None and step.if_not.go and step.if_not.back]
 
 
+_COLOUR = Checked(lambda text: _colour(text), mark("a colour in six digits, such as #5B3A8C"), "^#[0-9A-Fa-f]{6}$")
+
+
+@dataclass
+class Accent(Standing):
+    """The one colour of the handbook's own, on light pages and on dark ones."""
+
+    light: str = of(_COLOUR, required=True)
+    dark: str = of(_COLOUR, required=True)
+
+
 @dataclass
 class HandbookHead(Standing):
     """handbook.yml"""
 
-    model: int = of(Whole(MODEL, MODEL), required=True)
+    model: int = of(Version(MODEL, MODEL), required=True)
     name: str = of(Text(), required=True)
     company: str = of(Text(), required=True)
     scenario: str = of(Text())
@@ -287,7 +298,8 @@ class HandbookHead(Standing):
     call_out: Decimal = of(Money())
     tax_rate: str = of(Number(0, 100), required=True)
     review_after: int = of(Whole(1, 240))
-    first: str = of(Text(), required=True)
+    above_all: str = of(Text(), required=True)
+    accent: Accent | None = of(Object(Accent))
     groups: dict[str, Group] = of(MapOf(Object(Group), least=1), required=True)
     allow: tuple[Allowed, ...] = of(_ALLOW)
 
@@ -295,6 +307,11 @@ class HandbookHead(Standing):
 def _currency(text: str) -> None:
     if not re.fullmatch("[A-Z]{3}", text):
         raise ValueError(_("three capital letters of ISO 4217"))
+
+
+def _colour(text: str) -> None:
+    if not re.fullmatch("#[0-9A-Fa-f]{6}", text):
+        raise ValueError(_("a # and six digits from 0 to F, between quotation marks"))
 
 
 @dataclass

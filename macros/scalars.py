@@ -132,6 +132,26 @@ class Whole(Type):
 
 
 @dataclass(frozen=True)
+class Version(Whole):
+    """The version of the content model that a folder is written for; only that of this program can be read."""
+
+    def wrong(self, node: Node, reading: Reading, hint: str = "") -> int:
+        """An older folder is brought up to date by a verb, a newer one needs a newer program."""
+        if not re.fullmatch("[0-9]{1,9}", node.text) or node.kind != "text":
+            return super().wrong(node, reading, hint)
+        older = int(node.text) < self.low
+        reading.refuse(
+            node.at,
+            "model-version",
+            _("written for version {found} of the content model").format(found=node.text),
+            _("version {known}, which this program reads").format(known=self.high),
+            _("bring the folder up to date: python3 handbook.py renew (it shows first what it will change)") if older
+            else _("the folder is newer than this program: get a newer program; nothing of the folder was changed"),
+        )
+        return self.empty
+
+
+@dataclass(frozen=True)
 class Number(Type):
     """A decimal number from `low` to `high`."""
 

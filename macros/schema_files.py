@@ -37,13 +37,7 @@ def write(content: Path) -> list[Path]:
 
     Nothing else of a content file is changed. Raises: OSError.
     """
-    written = []
-    (content / FOLDER).mkdir(exist_ok=True)
-    for name, text in texts().items():
-        path = content / FOLDER / name
-        if _read(path) != text:
-            _replace(path, text.encode())
-            written.append(path)
+    written = write_schemas(content)
     for path in _files(content):
         raw = path.read_bytes()
         mark, body = (raw[:3], raw[3:]) if raw.startswith(b"\xef\xbb\xbf") else (b"", raw)
@@ -56,6 +50,18 @@ def write(content: Path) -> list[Path]:
             body = body.partition(b"\n")[2]
         _replace(path, mark + wanted + end + body)
         written.append(path)
+    return written
+
+
+def write_schemas(content: Path) -> list[Path]:
+    """Write the schemas alone, those that are not current; what was written. Raises: OSError."""
+    written = []
+    (content / FOLDER).mkdir(exist_ok=True)
+    for name, text in texts().items():
+        path = content / FOLDER / name
+        if _read(path) != text:
+            _replace(path, text.encode())
+            written.append(path)
     return written
 
 

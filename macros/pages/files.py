@@ -3,8 +3,11 @@
 import json
 from pathlib import Path
 
+from macros import colour, own_mark
 from macros.model import Handbook
 from macros.words import _
+
+ICON = "look/icon.svg"
 
 SHEETS = ("tokens", "ground", "frame", "steps", "safety", "calculator", "drawing", "home", "path", "prose", "guide", "trust", "modes", "print")
 """The style sheets in the order in which they are read: later ones win."""
@@ -15,9 +18,24 @@ def stylesheet(folder: Path, book: Handbook) -> str:
     text = "".join((folder / f"{name}.css").read_text("utf-8") for name in SHEETS)
     foot = _("{name}, edition {edition}").format(name=book.name, edition=book.edition)
     pages = _("{page} of {pages}").format(page='" counter(page) "', pages='" counter(pages) "')
-    return text + (
+    own = colour.sheet(book.accent.light, book.accent.dark) if book.accent is not None else ""
+    return text + own + (
         f"@page {{ margin: 15mm 15mm 18mm 14mm; @bottom-left {{ content: {quoted(foot)}; font: 9pt sans-serif; padding-left: 6mm; }}"
         f' @bottom-right {{ content: "{pages}"; font: 9pt sans-serif; padding-right: 1mm; }} }}\n')
+
+
+def own_icons(book: Handbook) -> dict[str, bytes]:
+    """Address -> bytes of the handbook's own mark; nothing where it has none, and the program's own icons stay."""
+    mark = own_mark.read(book.root)
+    if mark is None:
+        return {}
+    return {ICON: mark, **{url: path.read_bytes() for name, url in own_mark.PICTURES.items()
+                           if (path := book.root / name).is_file()}}
+
+
+def lacking(book: Handbook) -> set[str]:
+    """The addresses of pictures of an icon that this handbook does not have: its own mark came without them."""
+    return set(own_mark.PICTURES.values()) - set(own) if (own := own_icons(book)) else set()
 
 
 def quoted(text: str) -> str:
@@ -30,9 +48,9 @@ def manifest(book: Handbook) -> str:
     return json.dumps({
         "name": book.name, "short_name": book.name, "lang": book.language, "id": "./", "start_url": "./", "scope": "./",
         "display": "standalone", "background_color": "#F7F5F0", "theme_color": "#F7F5F0",
-        "icons": [{"src": "look/icon.svg", "sizes": "any", "type": "image/svg+xml"},
-                  {"src": "look/icon-512.png", "sizes": "512x512", "type": "image/png", "purpose": "any"},
-                  {"src": "look/icon-512.png", "sizes": "512x512", "type": "image/png", "purpose": "maskable"}],
+        "icons": [{"src": ICON, "sizes": "any", "type": "image/svg+xml"},
+                  *({"src": picture, "sizes": "512x512", "type": "image/png", "purpose": purpose}
+                    for purpose in ("any", "maskable") if (picture := "look/icon-512.png") not in lacking(book))],
     }, ensure_ascii=False, indent=1) + "\n"
 
 

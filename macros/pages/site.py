@@ -93,6 +93,15 @@ class Site:
         for module in (home, seen, procedure, calculator, guide, machine, part, formulas, glossary, trust, find, saved):
             yield from module.pages(self)
 
+    @cached_property
+    def icons(self) -> dict[str, bool]:
+        """Which icons there are besides the one as SVG, by the file's name, and whether the mark is the handbook's ``own``."""
+        from macros.pages import files
+
+        without = files.lacking(self.handbook)
+        return {"own": bool(files.own_icons(self.handbook)),
+                **{name: f"look/{name}" not in without for name in ("icon-180.png", "icon-512.png")}}
+
     @property
     def machine(self) -> str:
         """Id of the machine that pages are delivered for, until the reader chooses; "" without any."""

@@ -152,7 +152,15 @@ BROKEN = [
         [(SURVEY, 5, "loop", "make-safe -> survey -> make-safe")],
     ),
     ("handbook.yml", "edition: 1", "edition: 0", [("handbook.yml", 6, "type", "a whole number from 1")]),
-    ("handbook.yml", "model: 1", "model: 9", [("handbook.yml", 1, "type", 'Found "9"')]),
+    ("handbook.yml", "model: 2", "model: 1", [("handbook.yml", 1, "model-version", "python3 handbook.py renew")]),
+    ("handbook.yml", "model: 2", "model: 9", [("handbook.yml", 1, "model-version", "get a newer program")]),
+    ("handbook.yml", "model: 2", "model: two", [("handbook.yml", 1, "type", 'Found "two"')]),
+    ("handbook.yml", "above_all:", 'accent: {light: "#5B3A8C", dark: "#5B3A8C"}\nabove_all:',
+     [("handbook.yml", 11, "accent", "on dark pages stands out from #17161A by 2.1 to 1")]),
+    ("handbook.yml", "above_all:", 'accent: {light: "#FFD500", dark: "#C9B3F0"}\nabove_all:',
+     [("handbook.yml", 11, "accent", "on light pages stands out from #F7F5F0 by 1.3 to 1")]),
+    ("handbook.yml", "above_all:", 'accent: {light: purple, dark: "#C9B3F0"}\nabove_all:',
+     [("handbook.yml", 11, "type", "such as #5B3A8C")]),
     (
         "handbook.yml",
         "currency: EUR",
@@ -243,8 +251,8 @@ BROKEN = [
     ("handbook.yml", "name: Floor", "name: !!str Floor", [("handbook.yml", 2, "tag", "A tag")]),
     (
         "handbook.yml",
-        "first:",
-        "language: qq\nfirst:",
+        "above_all:",
+        "language: qq\nabove_all:",
         [("handbook.yml", 11, "unknown-language", "There are: en.")],
     ),
     (
@@ -457,5 +465,10 @@ FILES = [
      ("procedures/look.yml", 7), "The procedure has no step"),
     ("unused-drawing", "a drawing `spare.svg` is put beside the others", {"drawings/spare.svg": _PLATE.replace(b"plate", b"spare")},
      ("drawings/spare.svg", 1), 'No page shows the drawing "spare"'),
+    ("own-mark", "`mark.svg` holds a script", {"mark.svg": b'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 64 64">'
+                                                           b"<script/></svg>\n"}, ("mark.svg", 1), "script"),
+    ("own-mark", "`mark.svg` is not square", {"mark.svg": b'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 64 20"/>\n'},
+     ("mark.svg", 1), "64 by 20"),
+    ("own-mark", "`mark.svg` is no SVG", {"mark.svg": b"a picture\n"}, ("mark.svg", 1), "cannot be read as SVG"),
     ("marks", "`marks.json` is not as the rig wrote it", {"marks.json": b"{}\n"}, ("marks.json", 1), "as the rig wrote it"),
 ]

@@ -176,7 +176,7 @@ def _write_and_check(content: Path, file: str, raw: bytes, parser: str) -> None:
 
 @pytest.fixture
 def content(tmp_path) -> Path:
-    return changed(tmp_path, "handbook.yml", "model: 1", "model: 1")
+    return changed(tmp_path, "handbook.yml", "model: 2", "model: 2")
 
 
 def places(content: Path) -> list[tuple[str, str]]:

@@ -58,14 +58,14 @@ def test_the_author_adds_to_the_words(tmp_path):
 
 
 def test_another_language_than_english_is_not_judged_by_english(tmp_path):
-    content = changed(tmp_path, "handbook.yml", "first:", "language: qq\nfirst:")
+    content = changed(tmp_path, "handbook.yml", "above_all:", "language: qq\nabove_all:")
     path = content / SURVEY
     path.write_text(path.read_text().replace("do: Open,", "do: The lid,"))
     assert [p.rule for p in load_and_check(content)[1]] == ["unknown-language"]
 
 
 def test_a_review_is_due_by_the_edition_and_not_by_a_clock(tmp_path):
-    content = changed(tmp_path, "handbook.yml", "first:", "review_after: 1\nfirst:")
+    content = changed(tmp_path, "handbook.yml", "above_all:", "review_after: 1\nabove_all:")
     assert load_and_check(content)[1] == []  # 1 November and a month is after the edition of 25 November
     path = content / SURVEY
     path.write_text(path.read_text().replace("2026-11-01", "2026-10-24"))

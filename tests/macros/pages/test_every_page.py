@@ -1,15 +1,38 @@
-"""What holds for every page of every handbook: ids, links, headings, labels, nothing that a strict policy refuses."""
+"""What holds for every page of every handbook: ids, links, headings, labels, nothing that a strict policy refuses.
+
+`handbook.py test --content DIR` looks at the pages of another content folder instead of our own.
+"""
 
 import json
+import os
 import re
 from collections import Counter
 from pathlib import Path
 from urllib.parse import urljoin
 
+import pytest
+
+from macros import starting, testing
 from macros.pages.find import documents
 from macros.pages.site import Site
-from tests.macros.pages.conftest import SMALL, made, rendered
+from tests.macros.pages.conftest import DEMO, SMALL, made, rendered
 from tests.macros.pages.dom import Element, parse
+
+
+@pytest.fixture(scope="session")
+def own(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A handbook as `new handbook` makes it."""
+    folder = tmp_path_factory.mktemp("of-ones-own") / "own"
+    starting.make(starting.Wanted(folder), lambda _question, proposal: proposal)
+    return folder
+
+
+@pytest.fixture(params=["given"] if testing.CONTENT in os.environ else ["small", "demo", "own"])
+def content(request: pytest.FixtureRequest) -> Path:
+    """Each of the content folders."""
+    if request.param == "given":
+        return Path(os.environ[testing.CONTENT])
+    return request.getfixturevalue("own") if request.param == "own" else {"small": SMALL, "demo": DEMO}[request.param]
 
 
 def ids(tree: Element) -> Counter[str]:
