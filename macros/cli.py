@@ -121,6 +121,9 @@ def parser() -> argparse.ArgumentParser:
     made["test"].add_argument(
         "--no-browser", action="store_true", help=_("leave out the tests that drive a browser")
     )
+    made["test"].add_argument(
+        "--no-webkit", action="store_true", help=_("leave out the tests that drive WebKit")
+    )
     made["test"].add_argument("--content", metavar=_("DIR"), type=Path, default=None, help=_(
         "test the pages of this content folder instead, by what holds for every handbook"))
     made["test"].epilog = _("Everything else is handed to pytest, e.g. -k edge_life or a test file.")
@@ -230,7 +233,7 @@ def run(chosen: argparse.Namespace) -> int:
         return labels.run(chosen.content, chosen.address, chosen.out)
     from macros import testing
 
-    return testing.run(chosen.no_browser, chosen.rest, chosen.content)
+    return testing.run(chosen.no_browser, chosen.no_webkit, chosen.rest, chosen.content)
 
 
 def check(content: Path, as_json: bool = False, annotations: bool = False) -> int:

@@ -9,8 +9,9 @@ ROOT = Path(__file__).resolve().parent.parent
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
-    """--no-browser: leave out the tests that drive a browser."""
+    """--no-browser, --no-webkit: leave out the tests that drive a browser, or WebKit."""
     parser.addoption("--no-browser", action="store_true", help="leave out the tests that drive a browser")
+    parser.addoption("--no-webkit", action="store_true", help="leave out the tests that drive WebKit")
 
 
 class _Account:
@@ -40,16 +41,19 @@ def pytest_configure(config: pytest.Config) -> None:
     config.pluginmanager.register(config.stash[_ACCOUNT])
 
 
-@pytest.hookimpl(trylast=True)
+@pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Mark everything in tests/browser, and leave it out when asked to."""
+    """Mark everything in tests/browser, and leave it out when asked to; first, so that `-m` sees the marks."""
     browser = ROOT / "tests" / "browser"
     for item in items:
         if browser in item.path.parents:
             item.add_marker("browser")
-    if config.getoption("--no-browser"):
-        out = [item for item in items if item.get_closest_marker("browser")]
-        items[:] = [item for item in items if not item.get_closest_marker("browser")]
+        if browser / "webkit" in item.path.parents:
+            item.add_marker("webkit")
+    unwanted = [name for name in ("browser", "webkit") if config.getoption(f"--no-{name}")]
+    out = [item for item in items if any(item.get_closest_marker(name) for name in unwanted)]
+    if out:
+        items[:] = [item for item in items if item not in out]
         config.hook.pytest_deselected(items=out)
         config.stash[_ACCOUNT].left_out = [item.nodeid for item in out]
 

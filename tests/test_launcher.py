@@ -152,7 +152,7 @@ def run_cases(folder: Path, names: list[str], *arguments: str) -> subprocess.Com
     tests.mkdir()
     shutil.copy(ROOT / "tests" / "conftest.py", tests)
     (folder / "pytest.ini").write_text(
-        "[pytest]\nmarkers = browser: x\naddopts = --import-mode=importlib\n", "utf-8"
+        "[pytest]\nmarkers =\n    browser: x\n    webkit: x\naddopts = --import-mode=importlib\n", "utf-8"
     )
     for name in names:
         (tests / name).parent.mkdir(exist_ok=True)
@@ -193,25 +193,54 @@ def test_without_browser_says_what_did_not_run(tmp_path: Path) -> None:
     assert "3 browser tests were not run." in done.stdout
 
 
-def test_no_chromium_fails_unless_asked_for(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
-    from macros import chromium, testing
+@pytest.fixture
+def pretended(monkeypatch: pytest.MonkeyPatch) -> list[list[str]]:
+    """What the verb test would run, instead of running it; every browser is there unless a test says otherwise."""
+    from macros import chromium, testing, webkit
 
     commands: list[list[str]] = []
 
     def pretend(command: list[str], **_others: object) -> subprocess.CompletedProcess[str]:
-        commands.append(command)
+        commands.append(command[3:])
         return subprocess.CompletedProcess(command, 0)
 
+    class Beside:
+        def __init__(self, command: list[str], **_others: object) -> None:
+            commands.append(command[3:])
+
+        def wait(self) -> int:
+            return 5
+
     monkeypatch.setattr(testing.subprocess, "run", pretend)
-    monkeypatch.setattr(chromium, "get", lambda: None)
-    assert testing.run(False, ["-k", "x"]) == 1
-    assert "not run" in capsys.readouterr().err
-    assert testing.run(True, []) == 0
+    monkeypatch.setattr(testing.subprocess, "Popen", Beside)
     monkeypatch.setattr(chromium, "get", lambda: "/a/chromium")
-    assert testing.run(False, []) == 0
-    assert [command[3:] for command in commands] == [["-k", "x", "--no-browser"], ["--no-browser"], []]
+    monkeypatch.setattr(webkit, "get", lambda: webkit.WebKit("/a/driver", "/a/window", "/a/screen"))
+    return commands
+
+
+@pytest.mark.parametrize("lacking", ["chromium", "webkit"])
+def test_a_browser_that_cannot_be_had_fails_unless_left_out_on_purpose(
+    pretended: list[list[str]], lacking: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    from macros import chromium, testing, webkit
+
+    option = {"chromium": "--no-browser", "webkit": "--no-webkit"}[lacking]
+    assert testing.run(False, False, ["-k", "x"]) == 0
+    monkeypatch.setattr({"chromium": chromium, "webkit": webkit}[lacking], "get", lambda: None)
+    assert testing.run(False, False, ["-k", "x"]) == 1
+    assert "not run" in capsys.readouterr().err
+    assert testing.run(lacking == "chromium", True, ["-k", "x"]) == 0
+    assert pretended == [["-k", "x"], ["-k", "x", option], ["-k", "x", option]]
+
+
+def test_a_whole_run_goes_in_two_lanes_and_the_first_failure_of_either_counts(pretended: list[list[str]]) -> None:
+    from macros import testing
+
+    assert testing.run(False, False, []) == 5
+    assert sorted(command[:2] for command in pretended) == [["-m", "browser"], ["-m", "not browser"]]
+    pretended.clear()
+    assert testing.run(True, False, []) == 0
+    assert pretended == [["--no-browser"]]
 
 
 def test_stand_in_of_a_browser_is_not_taken_for_one(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:

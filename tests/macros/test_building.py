@@ -184,7 +184,8 @@ def test_check_lists_problems_as_text_and_as_json(
     with_problems(monkeypatch, [PROBLEM, PROBLEM])
     assert cli.check(Path("parent/content"), as_json=False) == 1
     out, err = capsys.readouterr()
-    assert (out, err) == ("a.yml:3:5: wrong in parent\n" * 2, "2 problems.\n")
+    assert (out, err) == ("a.yml:3:5: wrong in parent\n" * 2,
+                          "2 problems.\nMore of a kind: python3 handbook.py check --explain KIND; here: r\n")
     assert cli.check(Path("content"), as_json=True) == 1
     out, err = capsys.readouterr()
     assert err == ""
