@@ -10,7 +10,7 @@ import logging
 import os
 import shutil
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from macros.console import CACHE, ROOT, Stop, say
@@ -114,12 +114,16 @@ def swap(fresh: Path, site: Path) -> None:
 class _Lines(logging.Handler):
     """Passes on MkDocs' warnings and errors, one line each."""
 
+    def __init__(self, tell: Callable[[str], object]) -> None:
+        super().__init__(logging.WARNING)
+        self._tell = tell
+
     def emit(self, record: logging.LogRecord) -> None:
-        say(record.getMessage())
+        self._tell(record.getMessage())
 
 
-def with_mkdocs(content: Path, target: Path) -> None:
-    """Run MkDocs' own strict build of `content` into the folder `target`.
+def with_mkdocs(content: Path, target: Path, tell: Callable[[str], object] = say) -> None:
+    """Run MkDocs' own strict build of `content` into the folder `target`. `tell` gets what MkDocs complains of, by lines.
 
     Raises: Stop when MkDocs refuses; the reasons were said line by line before.
     """
@@ -130,7 +134,7 @@ def with_mkdocs(content: Path, target: Path) -> None:
     from mkdocs.exceptions import MkDocsException
 
     log = logging.getLogger("mkdocs")
-    lines = _Lines(logging.WARNING)
+    lines = _Lines(tell)
     log.addHandler(lines)
     log.propagate = False
     try:

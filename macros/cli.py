@@ -29,6 +29,9 @@ WRONG_USE = 2
 
 DEFAULT_PORT = 8765
 
+EDIT_PORT = 8766
+"""Another one than the published handbook's, since what a reader saved from there answers in the pages' place."""
+
 
 def verbs() -> dict[str, str]:
     """Every verb and what it does."""
@@ -110,11 +113,13 @@ def parser() -> argparse.ArgumentParser:
         "--out", metavar=_("FILE"), type=Path, default=Path("labels.html"),
         help=_("page to write (default: labels.html); print it on A4 or Letter")
     )
+    made["serve"].add_argument("--edit", action="store_true", help=_(
+        "renew the pages in the browser as soon as the content is saved, and show its problems there"))
     made["serve"].add_argument(
         "--port",
         type=_port,
-        default=DEFAULT_PORT,
-        help=_("port to serve on (default: {port}; 0: any free one)").format(port=DEFAULT_PORT),
+        help=_("port to serve on (default: {port}, with --edit {other}; 0: any free one)").format(
+            port=DEFAULT_PORT, other=EDIT_PORT),
     )
     made["renew"].add_argument("--yes", action="store_true", help=_("change it without asking"))
     made["renew"].add_argument("--undo", action="store_true", help=_("put the files back as they were before the last time"))
@@ -211,10 +216,14 @@ def run(chosen: argparse.Namespace) -> int:
         from macros import building
 
         return building.build(chosen.content)
+    if chosen.verb == "serve" and chosen.edit:
+        from macros import editing
+
+        return editing.run(chosen.content, EDIT_PORT if chosen.port is None else chosen.port)
     if chosen.verb == "serve":
         from macros import serve
 
-        return serve.run(chosen.content, chosen.port)
+        return serve.run(chosen.content, DEFAULT_PORT if chosen.port is None else chosen.port)
     if chosen.verb == "counts":
         return counts(chosen.file, chosen.content)
     if chosen.verb == "bench":
@@ -347,7 +356,7 @@ def new_handbook(chosen: argparse.Namespace) -> int:
     for path in made:
         print(path)
     say(_("Everything in it is invented: put your own in its place. Begin with its README.md, and look at it with: "
-          "python3 handbook.py serve --content {folder}").format(folder=folder))
+          "python3 handbook.py serve --edit --content {folder}").format(folder=folder))
     return 0
 
 

@@ -158,19 +158,19 @@ class Handler(BaseHTTPRequestHandler):
     def _refuse_method(self) -> None:
         """Nothing is ever sent to this server."""
         self.close_connection = True
-        self._reply(HTTPStatus.METHOD_NOT_ALLOWED, b"", {"Allow": "GET, HEAD", "Connection": "close"})
+        self.reply(HTTPStatus.METHOD_NOT_ALLOWED, b"", {"Allow": "GET, HEAD", "Connection": "close"})
 
     do_POST = do_PUT = do_DELETE = do_PATCH = do_OPTIONS = _refuse_method
 
     def _redirect(self, to: str) -> None:
-        self._reply(HTTPStatus.MOVED_PERMANENTLY, b"", {"Location": to, "Cache-Control": "no-cache"})
+        self.reply(HTTPStatus.MOVED_PERMANENTLY, b"", {"Location": to, "Cache-Control": "no-cache"})
 
     def _missing(self) -> None:
         page = self.server.folder / "404.html"
         if page.is_file():
             self._file(page, HTTPStatus.NOT_FOUND)
         else:
-            self._reply(
+            self.reply(
                 HTTPStatus.NOT_FOUND,
                 _("There is no such page.").encode(),
                 {"Content-Type": TYPES[".txt"], "Cache-Control": "no-cache"},
@@ -186,11 +186,12 @@ class Handler(BaseHTTPRequestHandler):
                 "ETag": tag,
             }
             if status is HTTPStatus.OK and tag in self.headers.get("If-None-Match", ""):
-                self._reply(HTTPStatus.NOT_MODIFIED, None, headers)
+                self.reply(HTTPStatus.NOT_MODIFIED, None, headers)
             else:
-                self._reply(status, opened.read(), headers)
+                self.reply(status, opened.read(), headers)
 
-    def _reply(self, status: HTTPStatus, body: bytes | None, headers: Mapping[str, str]) -> None:
+    def reply(self, status: int, body: bytes | None, headers: Mapping[str, str]) -> None:
+        """Send an answer, with the headers that every answer has; no body at all where it is None."""
         self.send_response(status)
         for name, value in {**HEADERS, **headers}.items():
             self.send_header(name, value)
