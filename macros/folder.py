@@ -22,9 +22,10 @@ FILES = {
     "symptoms.yml": model.Symptoms,
     "glossary.yml": model.Glossary,
     "words.yml": model.Wording,
+    "synonyms.yml": model.Synonyms,
 }
 #: Files that a content folder need not have.
-OPTIONAL = ("words.yml",)
+OPTIONAL = ("words.yml", "synonyms.yml")
 FOLDERS = ("machines", "procedures")
 MOST_FILES = 20_000
 
@@ -37,6 +38,7 @@ HOLDS = {
     "symptoms.yml": {"symptoms": "symptom"},
     "glossary.yml": {},  # no other file names a word by its id
     "words.yml": {},
+    "synonyms.yml": {},
 }
 
 
@@ -132,6 +134,7 @@ class _Reading:
             procedures=procedures,
             words=_named(read["glossary.yml"].words),
             wording=read["words.yml"],
+            synonyms=read["synonyms.yml"],
             allowed=tuple(one for held in (*read.values(), *machines.values(), *procedures.values())
                           for one in getattr(held, "allow", ()) if one is not None),
             root=self.content,

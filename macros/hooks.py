@@ -17,7 +17,7 @@ from mkdocs.structure.pages import Page
 # `mkdocs` is a program of its own, which does not look for modules beside mkdocs.yml.
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
-from macros import offline, own_mark, runtime  # noqa: E402
+from macros import offline, own_mark, runtime, searching  # noqa: E402
 from macros.check import load_and_check  # noqa: E402
 from macros.console import Stop  # noqa: E402
 from macros.pages import files, find, shell  # noqa: E402
@@ -72,7 +72,6 @@ def on_files(files_: Files, config: MkDocsConfig) -> Files:
     made = {
         "look/look.css": files.stylesheet(own / "look", _site.handbook),
         "manifest.webmanifest": files.manifest(_site.handbook),
-        "find.json": find.documents(_site),
         **({"app/words.json": files.words(_texts)} if _texts else {}),
     }
     for name, text in made.items():
@@ -93,8 +92,9 @@ def _stays(file: File, content: Path, own: Path) -> bool:
         # A link in the folder could lead anywhere; YAML holds costs; drawings stand inside the pages, guides become pages.
         return (source.is_relative_to(content) and source.suffix.lower() in PUBLISHED
                 and not file.src_uri.startswith(("drawings/", "guides/")) and file.src_uri not in NOT_PUBLISHED)
-    # Of the theme nothing is loaded; of our own the style sheets are published as one.
-    return source.is_relative_to(own) and source.suffix not in (".css", ".json", ".map") and source.name != "package.json"
+    # Of the theme nothing is loaded; of our own the style sheets are published as one, and the search comes with its index.
+    return (source.is_relative_to(own) and not source.is_relative_to(own / searching.FOLDER)
+            and source.suffix not in (".css", ".json", ".map") and source.name != "package.json")
 
 
 def on_page_markdown(markdown: str, page: Page, config: MkDocsConfig, files: Files) -> str:
@@ -157,10 +157,11 @@ def _finished(output: str, base: str) -> str:
 
 @event_priority(-100)
 def on_post_build(config: MkDocsConfig) -> None:
-    """Add Python for the browser, and last of all the list of every file. Raises: PluginError."""
+    """Add Python for the browser, the search, and last of all the list of every file. Raises: PluginError."""
     site = Path(config.site_dir)
     try:
         runtime.put(site)
+        searching.put(site, find.documents(_site), _site.handbook.synonyms.groups, _site.handbook.language)
         offline.write(site, _site.handbook.edition, str(_site.handbook.date))
     except Stop as stop:
         raise PluginError(str(stop)) from stop

@@ -34,6 +34,19 @@ SAYS: dict[str, dict[str, str]] = {
         "verbs": mark("Verbs with which an instruction may begin, besides those that the program knows."),
         "instead": mark("Words that this house does not use."),
     },
+    "Synonyms": {
+        "words": mark("Words of this handbook, each with what others say for them."),
+        "symptoms": mark("What users say of what they see, under the id of the symptom."),
+        "procedures": mark("What people say who look for a procedure, under its id."),
+        "calculators": mark("What people say who look for a calculator, under its id."),
+        "guides": mark("What people say who look for a guide, under its id."),
+        "machines": mark("What people call a machine, under its id."),
+        "parts": mark("What people call a part, under its id, where words do not say it already."),
+    },
+    "Synonym": {
+        "means": mark("The word or phrase as the pages of this handbook say it."),
+        "said": mark("What others say for it: the search finds it by these too."),
+    },
     "Instead": {"word": mark("The word that is not used."), "say": mark("The word that is said instead.")},
     "Accent": {
         "light": mark("The colour on light pages: dark enough for words in it to be read, 7 to 1."),

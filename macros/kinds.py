@@ -67,8 +67,12 @@ KINDS: dict[str, dict[str, str]] = {
         "unknown-unit": "The handbook cannot be read in this unit, since the quantity or the unit is not known.",
         "unknown-cause": "The symptom has no cause of this id.",
         "unknown-result": "The check has no result of this id.",
+        "unknown-symptom": "No symptom in symptoms.yml has this id.",
+        "unknown-guide": "No file in guides/ has this name.",
         "duplicate-id": "Two steps of one procedure have the same id, so that a jump to it would lead to either.",
         "duplicate-word": "Two entries of the glossary explain the same word.",
+        "synonym-nowhere": "Other words are given for one that no page says, so that whoever searches by them finds nothing.",
+        "duplicate-synonym": "The same words stand twice for one thing, or for two pages of one kind, which both would claim them.",
     },
     "Safe hands": {
         "zone-state": "Hands go into a zone whose needed state of the machine does not hold here, or is not known. Say in `sets` "

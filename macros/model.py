@@ -11,6 +11,7 @@ from macros.fields import (
 )
 from macros.machine_model import FIGURES as FIGURES, Reading as Reading
 from macros.problems import At
+from macros.synonym_model import Synonym as Synonym, Synonyms as Synonyms
 from macros.words import _, mark
 from macros.writing_model import Allowed as Allowed, Wording as Wording
 
@@ -382,6 +383,7 @@ class Handbook:
     drawings: dict[str, Path] = field(default_factory=dict)
     words: dict[str, Word] = field(default_factory=dict)
     wording: Wording = field(default_factory=Wording)
+    synonyms: Synonyms = field(default_factory=Synonyms)
     #: Every rule switched off in any file.
     allowed: tuple[Allowed, ...] = ()
     #: What is there but could not be read, as (kind, id): nothing is said of names that may stand in it.

@@ -29,7 +29,6 @@ FILES = ("pyodide.js", "pyodide.asm.js", "pyodide.asm.wasm", STDLIB)
 """What is taken from the package: loader, its second part, WebAssembly, standard library."""
 
 LIBRARIES = {
-    "minisearch/dist/es/index.js": "minisearch.js", "minisearch/LICENSE.txt": "minisearch-license.txt",
     "idb/build/index.js": "idb.js", "idb/LICENSE": "idb-license.txt",
 }
 """What the scripts of the page use from npm: file in the folder of packages -> name in the site's app/."""

@@ -23,6 +23,8 @@ DECIMAL = re.compile(r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]+)?")
 #: What an id may name, in words. An object's own id and a step of the same procedure are named here too.
 KINDS = {
     "part": mark("the id of a part"),
+    "symptom": mark("the id of a symptom"),
+    "guide": mark("the id of a guide"),
     "tool": mark("the id of a tool"),
     "zone": mark("the id of a zone"),
     "message": mark("the id of a safety message"),

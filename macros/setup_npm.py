@@ -61,6 +61,11 @@ def node_in(packages: Path) -> tuple[Path, Path]:
     return node, npm
 
 
+def node() -> Path:
+    """Node's program in the running environment. Raises: Stop when it is not there."""
+    return node_in(_own_packages())[0]
+
+
 def ensure(packages: Path | None = None, root: Path = ROOT, wanted: Wanted = FOR_READERS) -> Path:
     """The folder node_modules with exactly what the lock of `wanted` lists, fetched first where it is not there yet.
 

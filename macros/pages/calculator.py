@@ -18,7 +18,7 @@ from macros.model import Handbook
 from macros.model import Use as Given
 from macros.pages import trust
 from macros.pages.drawings import OnePage, with_suffix
-from macros.pages.site import Link, Page, Site
+from macros.pages.site import Link, Page, Place, Site, listed
 from macros.words import _
 
 
@@ -119,9 +119,11 @@ class Use:
 def pages(site: Site) -> Iterator[Page]:
     """A page for each calculator of the register."""
     for one in calculators():
-        words = [_(one.summary), *(_(f.title) for f in one.fields), *(_(f.title) for f in one.figures)]
+        places = (Place("", _(one.summary)), Place("", listed([_(f.title) for f in one.fields]), lead=_("Your values")),
+                  Place("", listed([_(f.title) for f in one.figures]), lead=_("Figures of the answer")))
         yield Page(f"calculators/{one.id}/", "calculator", _(one.question), partial(_context, site, one.id),
-                   Link("#calculate", _("the calculators")), tuple(words), label=_("calculator"))
+                   Link("#calculate", _("the calculators")), places, label=_("calculator"),
+                   told=site.handbook.synonyms.calculators.get(one.id, ()))
 
 
 def _context(site: Site, id: str, drawn: OnePage) -> dict[str, Any]:

@@ -8,7 +8,7 @@ from calculators import calculators
 from calculators import quantity as q
 from calculators.form import Calculator, Figure
 from macros.pages.drawings import OnePage
-from macros.pages.site import Link, Page, Site
+from macros.pages.site import Link, Page, Place, Site
 from macros.words import _
 
 URL = "formulas/"
@@ -32,9 +32,9 @@ class Known:
 def pages(site: Site) -> Iterator[Page]:
     """The one page."""
     # Not by the formulas themselves: a single letter would be found wherever it stands for a quantity.
-    words = [text for one in calculators() for text in (one.question, one.summary, *one.limits, *one.sources)]
-    yield Page(URL, "formulas", _("Formulas"), _context, Link("find/", _("Find")), tuple(_(text) for text in words),
-               label=_("list"))
+    places = tuple(Place(_(one.question), " ".join(_(text) for text in (one.summary, *one.limits, *one.sources)), one.id)
+                   for one in calculators())
+    yield Page(URL, "formulas", _("Formulas"), _context, Link("find/", _("Find")), places, label=_("list"))
 
 
 def known(one: Calculator) -> Known:

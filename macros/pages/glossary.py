@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from macros.pages.drawings import OnePage
-from macros.pages.site import Link, Page, Site
+from macros.pages.site import Entry, Link, Page, Site
 from macros.words import _
 
 URL = "glossary/"
@@ -15,9 +15,8 @@ ABOUT = ("procedure", "guide", "calculator")
 
 def pages(site: Site) -> Iterator[Page]:
     """The one page."""
-    words = (f"{word.title}: {word.says}" for word in site.handbook.words.values())
-    yield Page(URL, "glossary", _("Glossary"), lambda _drawn: _context(site), Link("find/", _("Find")), tuple(words),
-               tuple(text for word in site.handbook.words.values() for text in word.also), label=_("list"))
+    yield Page(URL, "glossary", _("Glossary"), lambda _drawn: _context(site), Link("find/", _("Find")), label=_("list"),
+               entries=tuple(Entry(id, word.title, _("word"), word.says, word.also) for id, word in site.handbook.words.items()))
 
 
 def _context(site: Site) -> dict[str, Any]:

@@ -1,6 +1,7 @@
 """A page for each guide in prose, its drawings beside the text."""
 
 import posixpath
+import re
 from collections.abc import Iterator
 from functools import partial
 from typing import Any
@@ -8,12 +9,13 @@ from urllib.parse import urlsplit
 from xml.etree.ElementTree import Element
 
 from markdown import Markdown
+from markdown.extensions.toc import slugify, unique
 from markdown.treeprocessors import Treeprocessor
 from markupsafe import Markup
 
 from macros import guides
 from macros.pages.drawings import OnePage
-from macros.pages.site import Link, Page, Site
+from macros.pages.site import Link, Page, Place, Site
 from macros.words import _
 
 
@@ -25,7 +27,20 @@ def pages(site: Site) -> Iterator[Page]:
     found, _problems = guides.read(site.handbook)
     for guide in found.values():
         yield Page(f"{FOLDER}/{guide.id}/", "guide", guide.title, partial(_context, guide), Link("find/", _("Find")),
-                   (guide.says, guide.text), label=_("guide"))
+                   tuple(_places(guide)), label=_("guide"), told=site.handbook.synonyms.guides.get(guide.id, ()))
+
+
+def _places(guide: guides.Guide) -> Iterator[Place]:
+    """The text as it is read, heading by heading, with the ids that the headings have on the page."""
+    used: set[str] = set()
+    for part in re.split(r"^(?=##+ )", guide.text, flags=re.MULTILINE):
+        head, text = "", part
+        if part.startswith("##"):
+            head, _newline, text = part.lstrip("# ").partition("\n")
+            head = head.strip()
+        anchor = unique(slugify(head, "-"), used) if head else ""
+        text = re.sub(r"!\[([^\]\n]*)\]\([^)\n]*\)", r"\1.", text)
+        yield Place(head, Markup(_markdown().convert(text)).striptags(), anchor)
 
 
 def _context(guide: guides.Guide, drawn: OnePage) -> dict[str, Any]:
@@ -41,7 +56,7 @@ def _context(guide: guides.Guide, drawn: OnePage) -> dict[str, Any]:
 
 def _markdown() -> Markdown:
     """Reads a guide's prose. HTML in it is shown as text; links lead on from where the guide's page stands."""
-    markdown = Markdown(extensions=["tables", "def_list", "sane_lists"], output_format="html")
+    markdown = Markdown(extensions=["tables", "def_list", "sane_lists", "toc"], output_format="html")
     markdown.preprocessors.deregister("html_block")
     markdown.inlinePatterns.deregister("html")
     markdown.treeprocessors.register(_Links(markdown), "links", 0)

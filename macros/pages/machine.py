@@ -6,7 +6,7 @@ from typing import Any
 
 from macros.model import FIGURES, Machine
 from macros.pages.drawings import OnePage
-from macros.pages.site import Link, Page, Site
+from macros.pages.site import Link, Page, Place, Site, listed, sentence
 from macros.words import _, mark
 
 SECTIONS = {
@@ -41,7 +41,14 @@ def pages(site: Site) -> Iterator[Page]:
     """A page for each machine."""
     for name, machine in site.handbook.machines.items():
         yield Page(f"machines/{name}/", "machine", machine.title, partial(_context, site, machine),
-                   Link("#machine", _("the machines")), (machine.kind, machine.says or ""), label=_("machine"))
+                   Link("#machine", _("the machines")), tuple(_places(machine)), label=_("machine"),
+                   told=site.handbook.synonyms.machines.get(name, ()))
+
+
+def _places(machine: Machine) -> Iterator[Place]:
+    yield Place(machine.kind, sentence(machine.says))
+    for title, rows in figures(machine):
+        yield Place(title, sentence("; ".join(f"{name} {listed(lines)}" for name, lines in rows)))
 
 
 def figures(machine: Machine) -> list[tuple[str, list[tuple[str, list[str]]]]]:

@@ -10,7 +10,7 @@ from typing import Any
 from calculators import calculate
 from macros.model import Handbook, Part
 from macros.pages.drawings import OnePage
-from macros.pages.site import Link, Page, Site
+from macros.pages.site import Entry, Link, Page, Place, Site, listed, sentence
 from macros.words import _
 
 
@@ -18,11 +18,21 @@ def pages(site: Site) -> Iterator[Page]:
     """A page for each part, and one for all tools."""
     for name, part in site.handbook.parts.items():
         yield Page(f"parts/{name}/", "part", part.title, partial(_context, site, name, part),
-                   Link("find/#parts", _("all parts")), tuple(filter(None, (part.does, part.worn_when))),
-                   (part.number,), _("part"))
-    tools = site.handbook.tools
-    yield Page("tools/", "tools", _("Tools and protection"), partial(_tools, site), Link("find/", _("Find")),
-               tuple(f"{tool.title} {tool.says or ''}".strip() for tool in tools.values()), label=_("list"))
+                   Link("find/#parts", _("all parts")), tuple(_places(site.handbook, name, part)), (part.number,), _("part"),
+                   site.handbook.synonyms.parts.get(name, ()))
+    yield Page("tools/", "tools", _("Tools and protection"), partial(_tools, site), Link("find/", _("Find")), label=_("list"),
+               entries=tuple(Entry(id, tool.title, _("tool"), sentence(tool.says)) for id, tool in site.handbook.tools.items()))
+
+
+def _places(book: Handbook, name: str, part: Part) -> Iterator[Place]:
+    yield Place(part.number, sentence(part.does))
+    if part.worn_when:
+        yield Place("", sentence(part.worn_when), lead=_("Worn when"))
+    machines = [machine.title for machine in book.machines.values() if name in machine.parts]
+    if machines:
+        yield Place("", listed(machines), lead=_("Fits"))
+    if part.shelf:
+        yield Place("", part.shelf, lead=_("Kept at"))
 
 
 def price(book: Handbook, part: Part) -> tuple[str, str] | None:

@@ -12,9 +12,9 @@ from typing import Any
 
 from calculators import quantity as q
 from macros.model import Handbook, Heading, Placed, Procedure, Step
-from macros.pages import calculator
+from macros.pages import calculator, signs
 from macros.pages.drawings import OnePage
-from macros.pages.site import Link, Page, Site
+from macros.pages.site import Link, Page, Place, Site, listed, sentence
 from macros.words import _
 
 
@@ -78,14 +78,24 @@ BESIDE = 6
 def pages(site: Site) -> Iterator[Page]:
     """A page for each procedure."""
     for name, procedure in site.handbook.procedures.items():
-        words = [procedure.achieves, procedure.done_when]
-        for step in procedure.steps:
-            words += [step.do, step.text, step.look_for, step.if_not.say if step.if_not else ""]
-        parts = {part: None for step in procedure.steps for part in step.parts}
-        words += [site.handbook.parts[part].title for part in parts]
         yield Page(f"procedures/{name}/", "procedure", procedure.title, partial(_context, site, procedure),
                    Link(f"#do-{procedure.group}", site.handbook.groups[procedure.group].title),
-                   tuple(filter(None, words)), label=_("procedure"))
+                   tuple(_places(site.handbook, procedure)), label=_("procedure"),
+                   told=site.handbook.synonyms.procedures.get(name, ()))
+
+
+def _places(book: Handbook, procedure: Procedure) -> Iterator[Place]:
+    """What the procedure is found by. No place has an id: a procedure is opened at its top, where the safe state stands."""
+    yield Place("", " ".join(map(sentence, (procedure.achieves, procedure.done_when))))
+    for number, step in enumerate(procedure.steps, 1):
+        said = (step.text, step.look_for, step.if_not.say if step.if_not else "", listed([book.parts[one].title for one in step.parts]))
+        yield Place(step.do, " ".join(map(sentence, filter(None, said))), lead=_("Step {number}").format(number=number))
+    for heading in procedure.items:
+        if isinstance(heading, Heading):
+            yield Place(heading.title, "")
+    for name in dict.fromkeys(item.message for item in procedure.items if isinstance(item, Placed)):
+        message = book.messages[name]
+        yield Place(message.hazard, " ".join(map(sentence, (message.harm, message.avoid))), lead=signs.word(message.signal))
 
 
 def said(book: Handbook, values: dict[str, str | None]) -> list[Said]:

@@ -31,12 +31,40 @@ class Link:
 
 
 @dataclass(frozen=True)
+class Place:
+    """Words that a page is found by: what stands over them, and the id at which they stand ("" for its top).
+
+    `lead` is shown before the head but is nothing to find it by, such as "Step 3".
+    """
+
+    head: str
+    text: str
+    anchor: str = ""
+    lead: str = ""
+
+
+@dataclass(frozen=True)
+class Entry:
+    """A thing on a page that is found by itself, at the id `anchor`, such as a word of the glossary.
+
+    `label`: its kind in a reader's words; `told`: what else it is called.
+    """
+
+    anchor: str
+    title: str
+    label: str
+    text: str = ""
+    told: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
 class Page:
     """One page.
 
     `url`: relative to home, "" for home; `kind`: name of its template; `context`: what the template needs,
-    made when it is rendered; `back`: where the way back leads; `text`: words to find it by; `codes`: part
-    numbers and the like; `label`: the kind in a reader's words, empty for a page that is not searched.
+    made when it is rendered; `back`: where the way back leads; `places`: what it is found by, the first
+    says what it is about; `codes`: part numbers and the like; `told`: how users say it; `entries`: what is
+    found by itself; `label`: the kind in a reader's words, empty for a page that is not searched.
     """
 
     url: str
@@ -44,9 +72,11 @@ class Page:
     title: str
     context: Callable[[OnePage], dict[str, Any]]
     back: Link
-    text: tuple[str, ...] = ()
+    places: tuple[Place, ...] = ()
     codes: tuple[str, ...] = ()
     label: str = ""
+    told: tuple[str, ...] = ()
+    entries: tuple[Entry, ...] = ()
 
     @property
     def source(self) -> str:

@@ -7,7 +7,7 @@ from typing import Any
 from calculators import quantity as q
 from macros import marks
 from macros.pages.drawings import OnePage
-from macros.pages.site import Link, Page, Site
+from macros.pages.site import Link, Page, Place, Site, sentence
 from macros.pages.trust_words import Asked, asked
 from macros.words import _
 
@@ -34,9 +34,9 @@ class Group:
 def pages(site: Site) -> Iterator[Page]:
     """The one page, where the content has marks."""
     if marks.read(site.handbook.root) is not None:
-        words = [title for one in asked() for title in (one.title, *one.marks.values())]
+        places = tuple(Place(one.title, " ".join(map(sentence, one.marks.values())), one.id) for one in asked())
         yield Page(URL, "trust", _("How far to trust this"), lambda drawn: _context(site, drawn),
-                   Link("find/", _("Find")), tuple(words), label=_("list"))
+                   Link("find/", _("Find")), places, label=_("list"))
 
 
 def place(site: Site, calculator: str) -> str:

@@ -10,9 +10,9 @@ def every_rule() -> Iterator[Callable[[Handbook], list[Problem]]]:
     """Every rule, in the order in which they run."""
     from macros.rules import (
         agreement, branches, calculators, drawings, glossary, guides, links, look, loops, marks, names, references, reviews, safety,
-        signs, states, symptoms, units, unused, wording, writing,
+        signs, states, symptoms, synonyms, units, unused, wording, writing,
     )
 
     for rule in (names, references, states, units, signs, drawings, guides, links, branches, loops, calculators, symptoms,
-                 glossary, marks, safety, agreement, unused, wording, writing, reviews, look):
+                 glossary, synonyms, marks, safety, agreement, unused, wording, writing, reviews, look):
         yield rule.check

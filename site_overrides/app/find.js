@@ -1,38 +1,34 @@
-// Search over the handbook's pages, loaded when the field is first touched. Hits are text, never markup.
+// Search as one types: what kind of thing each hit is, where on its page the words stand. Hits are text, never markup.
+import { finder } from "../search/finder.js";
 import { base, make, say } from "./site.js";
 import { _ } from "./words.js";
-
-const MOST = 20;
 
 /** Mount an element `[data-find]` with a search field, `[data-found]` (a list) and `[data-found-state]`. */
 export function mount(element) {
   const field = element.querySelector("input[type=search]");
   const list = element.querySelector("[data-found]");
   const status = element.querySelector("[data-found-state]");
-  let index = null;
 
   async function find() {
     const words = field.value.trim();
-    if (!words) {
+    if (words.length < 2) {
       list.replaceChildren();
       say(status, "");
       return;
     }
     try {
-      index ??= load();
-      const hits = search(await index, words);
-      if (field.value.trim() !== words) return;
+      const hits = await finder.find(words);
+      if (!hits || field.value.trim() !== words) return;
       list.replaceChildren(...hits.map(item));
       say(status, hits.length
         ? _("Pages found: {count}.", { count: hits.length })
         : _("Nothing found for {words}. Try one word of it, or say it another way.", { words }));
     } catch {
-      index = null;
       say(status, _("The search could not be loaded. Its files come with the saved handbook."));
     }
   }
 
-  field.addEventListener("focus", () => { index ??= load().catch(() => { index = null; }); }, { once: true });
+  field.addEventListener("focus", () => finder.open().catch(() => { /* said when something is asked */ }), { once: true });
   field.addEventListener("input", find);
   field.form?.addEventListener("submit", (event) => {
     event.preventDefault();
@@ -43,40 +39,30 @@ export function mount(element) {
   if (field.value) find();
 }
 
-/** "E-07", "E07" and "E 07" are one word; BC1010 is not BC1011. */
-function process(word) {
-  return word.toLowerCase().normalize("NFKD").replace(/\p{M}/gu, "");
-}
-
-function tokens(text) {
-  const joined = text.replace(/\b(\p{L}{1,3})[- ](\d+)\b/gu, "$1$2");
-  return joined.split(/[^\p{L}\p{N}]+/u).filter(Boolean);
-}
-
-async function load() {
-  const [{ default: MiniSearch }, response] = await Promise.all([import("./minisearch.js"), fetch(new URL("find.json", base))]);
-  const { documents } = await response.json();
-  const index = new MiniSearch({ fields: ["title", "codes", "text"], storeFields: ["url", "title", "kind"], idField: "url",
-    tokenize: tokens, processTerm: process,
-    searchOptions: { boost: { title: 4, codes: 4 }, combineWith: "AND" } });
-  index.addAll(documents);
-  return index;
-}
-
-/** The best hits for the words typed; all words are wanted first, any of them when no page has all. */
-export function search(index, words) {
-  const numbered = (term) => /\d/.test(term);
-  const options = { prefix: (term) => !numbered(term), fuzzy: (term) => (numbered(term) || term.length < 4 ? false : term.length < 7 ? 1 : 2) };
-  const all = index.search(words, options);
-  return (all.length ? all : index.search(words, { ...options, combineWith: "OR" })).slice(0, MOST);
-}
-
-function item({ url, title, kind }) {
+function item({ url, kind, title, lead, head, text }) {
   const link = make("a");
   link.href = new URL(url, base).href;
-  link.append(make("b", "", title));
-  if (kind) link.append(" ", make("span", "", kind));
+  const named = make("span", "named");
+  const name = make("b");
+  name.append(...marked(title));
+  named.append(name, " ", make("span", "", kind));
+  link.append(named);
+  if (lead || head.length) {
+    const place = make("span", "place");
+    place.append(lead, ...(lead && head.length ? [": "] : []), ...marked(head));
+    link.append(" ", place);
+  }
+  if (text.length) {
+    const excerpt = make("span", "excerpt");
+    excerpt.append(...marked(text));
+    link.append(" ", excerpt);
+  }
   const entry = make("li");
   entry.append(link);
   return entry;
+}
+
+/** Pieces of text, those that were asked for marked. */
+function marked(pieces) {
+  return pieces.map(([words, asked]) => (asked ? make("mark", "", words) : words));
 }

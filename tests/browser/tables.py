@@ -18,6 +18,13 @@ class Table:
         assert len(cells) == len(self.columns), f"{self.title}: {cells}"
         self.rows.append(tuple(map(str, cells)))
 
+    def show(self, reporter: pytest.TerminalReporter) -> None:
+        """Print it, once it has rows."""
+        if self.rows:
+            reporter.section(self.title)
+            for row in (self.columns, *self.rows):
+                reporter.line(" | ".join(row))
+
 
 ACCESS = Table("accessibility: axe-core with the WCAG 2.2 A and AA tags, targets and contrast by our own measure",
                ("page", "scheme", "size", "rules passed", "findings", "least target, px", "least contrast of text"))
@@ -29,7 +36,4 @@ ALL = (ACCESS, TOUCHES)
 def show(reporter: pytest.TerminalReporter) -> None:
     """Print every table that has rows."""
     for table in ALL:
-        if table.rows:
-            reporter.section(table.title)
-            for row in (table.columns, *table.rows):
-                reporter.line(" | ".join(row))
+        table.show(reporter)

@@ -66,9 +66,18 @@ def test_saved_with_the_network_cut_and_the_browser_started_again(profile, site:
             page.locator("html[data-alive]").wait_for()
             if page.locator("[data-calculator]").count():
                 answers_by_itself(page)
+        finds_by_itself(page, server.url)
         expect(page.locator("[data-saved-line]").first).to_contain_text("1, saved on this device")
         assert page.evaluate("fetch('./').then((page) => page.headers.get('Content-Security-Policy'))"), \
             "saved pages are guarded as served ones are"
+
+
+def finds_by_itself(page: Page, home: str) -> None:
+    """The search answers as it does with a server, in its worker."""
+    page.goto(home)
+    page.get_by_role("searchbox").fill("leaves watr down the midle")
+    expect(page.locator("[data-found] a").first).to_contain_text("One wet line along the middle")
+    assert [worker.url for worker in page.workers] == [f"{home}search/worker.js"]
 
 
 def answers_by_itself(page: Page) -> None:
@@ -166,15 +175,15 @@ def bad_answers() -> dict[str, object]:
 @pytest.mark.parametrize("how", bad_answers())
 def test_what_is_not_the_file_listed_is_not_kept(profile, site: Path, how: str):
     server = serve_folder(site)
-    body = (site / "find.json").read_bytes()
+    body = (site / "search/index.json").read_bytes()
     answer = bad_answers()[how]
-    server.before = lambda handler: named(handler) == "find.json" and answer(handler, body)
+    server.before = lambda handler: named(handler) == "index.json" and answer(handler, body)
     with profile() as context:
         context.watch.allowed = CUT
         page = context.new_page()
         page.goto(server.url + "saved/")
         page.get_by_role("button", name="Save on this device").click()
-        expect(page.locator("[data-saved]")).to_contain_text("Files that came otherwise than listed and were not kept: 1, the first find.json.")
+        expect(page.locator("[data-saved]")).to_contain_text("Files that came otherwise than listed and were not kept: 1, the first search/index.json.")
         assert right(page, site, server.url) == len(listed(site)["files"]) - 1
         assert "not saved" in page.locator("[data-saved-line]").first.inner_text(), "not in use before it is whole"
         server.before = None
@@ -205,14 +214,14 @@ def test_saved_files_are_checked_again_and_mended(profile, site: Path):
         save_edition(page, server)
         page.evaluate("""async () => {
           const name = (await caches.keys()).find((name) => name.includes(":edition:"));
-          const url = new URL("../find.json", location.href).href;
+          const url = new URL("../search/index.json", location.href).href;
           await (await caches.open(name)).put(url, new Response("{}"));
         }""")
         page.get_by_role("button", name="Check the saved files again").click()
         page.evaluate("""async (right) => {
-          const kept = async () => (await caches.match(new URL("../find.json", location.href)))?.text();
+          const kept = async () => (await caches.match(new URL("../search/index.json", location.href)))?.text();
           while (await kept() !== right) await new Promise((again) => setTimeout(again, 20));
-        }""", (site / "find.json").read_text("utf-8"))
+        }""", (site / "search/index.json").read_text("utf-8"))
         expect(page.locator("[data-saved] .saved-more")).to_have_text("")
         page.get_by_text(SAVED).wait_for()
         assert right(page, site, server.url) == len(listed(site)["files"])

@@ -10,17 +10,11 @@ from playwright.sync_api import Browser, Error, Locator, Page, Playwright, expec
 
 from macros import chromium
 from macros.serve import Server
-from tests.browser.tools import Watch, kill
+from tests.browser.tools import Watch, kill, opened
 
 PROCEDURE = "procedures/survey-suction/"
 
 LANDSCAPE, PORTRAIT, PHONE = (1024, 768), (768, 1024), (390, 844)
-
-
-def opened(page: Page, url: str) -> Page:
-    page.goto(url)
-    page.locator("html[data-alive]").wait_for()
-    return page
 
 
 @pytest.fixture(params=[LANDSCAPE, PORTRAIT, PHONE], ids=lambda size: "x".join(map(str, size)))

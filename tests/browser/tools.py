@@ -81,6 +81,13 @@ class Watch:
         assert not unexpected, f"the browser complained: {unexpected}"
 
 
+def opened(page: Page, url: str) -> Page:
+    """The page at an address, once its scripts have brought it to life."""
+    page.goto(url)
+    page.locator("html[data-alive]").wait_for()
+    return page
+
+
 def ready(page: Page, calculator: str = "[data-calculator]") -> None:
     """Wait until Python runs in the page."""
     page.locator(f"{calculator}[data-python=ready]").first.wait_for(timeout=PATIENCE)

@@ -76,7 +76,8 @@ def written(one: Any) -> str:
     if isinstance(one, dict):
         entries = [(Scalar(key, not key).written(), written(value)) for key, value in one.items()]
         return "{" + ", ".join(f"{key}: {value}" for key, value in entries) + "}"
-    return "[" + ", ".join(map(written, one)) + "]" if isinstance(one, list) else one.written()
+    # An item that is nothing has to be written in flow style.
+    return "[" + ", ".join(written(item) or "~" for item in one) + "]" if isinstance(one, list) else one.written()
 
 
 def canonical(one: Any) -> Any:

@@ -55,10 +55,11 @@ def test_what_is_published_is_pages_scripts_look_and_lists(built: Path):
     files = names(built)
     assert pages <= files
     rest = files - pages
-    assert {"404.html", "sw.js", "look/look.css", "manifest.webmanifest", "find.json", "edition.json",
-            "app/boot.js", "app/main.js"} <= rest
+    assert {"404.html", "sw.js", "look/look.css", "manifest.webmanifest", "edition.json",
+            "app/boot.js", "app/main.js", "search/index.json", "search/worker.js"} <= rest
     for name in rest:
-        assert re.fullmatch(r"404\.html|sw\.js|(manifest\.webmanifest|(find|edition)\.json)|(app|record)/\w+\.js|"
+        assert re.fullmatch(r"404\.html|sw\.js|(manifest\.webmanifest|edition\.json)|(app|record)/\w+\.js|"
+                            r"search/(\w+\.js|index\.json|\w+-license\.txt)|"
                             r"look/(look\.css|icon\.svg|icon-\d+\.png)|icon\.svg", name), f"{name}: why is it published?"
 
 

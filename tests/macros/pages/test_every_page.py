@@ -133,7 +133,7 @@ def test_the_same_content_gives_the_same_bytes(content: Path, html: dict[str, st
     handbook, _problems = load_and_check(content)
     again = Site(handbook)
     assert {url: again.render(page) for url, page in again.pages.items()} == html
-    assert documents(again) == documents(made(content))
+    assert list(documents(again)) == list(documents(made(content)))
 
 
 MARKUP = re.compile(r"<(b|em|i|script|img)\b")
@@ -157,7 +157,7 @@ def test_markup_in_the_content_is_shown_as_text():
     for url, text in pages.items():
         assert not re.search(r"<(em|i|img)\b|<b>of tests|<script>", text), url
     assert "<em>from motor</em>" in next(
-        one["title"] for one in json.loads(documents(made(SMALL)))["documents"] if one["url"] == "procedures/survey/")
+        one["title"] for one in documents(made(SMALL)) if one["url"] == "procedures/survey/")
 
 
 def test_no_cost_stands_anywhere(tmp_path: Path):
@@ -179,18 +179,30 @@ def test_no_cost_stands_anywhere(tmp_path: Path):
     assert not problems
     assert {str(part.cost) for part in handbook.parts.values()} == set(costs[:number])
     site = Site(handbook)
-    everything = [*(site.render(page) for page in site.pages.values()), documents(site), files.manifest(handbook)]
+    everything = [*(site.render(page) for page in site.pages.values()), json.dumps(list(documents(site))), files.manifest(handbook)]
     for cost in costs[:number]:
         for written in (cost, cost.replace(".", ","), cost.split(".")[0]):
             assert not [text[:200] for text in everything if written in text], written
 
 
 def test_what_is_found_are_all_pages_with_their_words(site: Site):
-    found = {one["url"]: one for one in json.loads(documents(site))["documents"]}
-    assert set(found) == {url for url, page in site.pages.items() if page.kind not in ("home", "find", "saved")}
+    found = {one["url"]: one for one in documents(site)}
+    pages = {url for url, page in site.pages.items() if page.kind not in ("home", "find", "saved")}
+    assert {url for url in found if "#" not in url} == pages
+    assert {url for url in found if "#" in url} == {
+        *(f"glossary/#{name}" for name in site.handbook.words), *(f"tools/#{name}" for name in site.handbook.tools)}
     for name, procedure in site.handbook.procedures.items():
         one = found[f"procedures/{name}/"]
         assert one["title"] == procedure.title
-        assert all(step.do in one["text"] for step in procedure.steps)
+        assert {step.do for step in procedure.steps} <= {head for _lead, head, _text, _anchor in one["places"]}
     for name, part in site.handbook.parts.items():
-        assert found[f"parts/{name}/"]["codes"] == part.number
+        assert found[f"parts/{name}/"]["codes"] == (part.number,)
+
+
+def test_every_place_found_is_on_its_page_and_is_plain_text(site: Site, trees: dict[str, Element]):
+    for one in documents(site):
+        where, _hash, own = one["url"].partition("#")
+        assert not own or own in ids(trees[where])
+        for _lead, _head, text, anchor in one["places"]:
+            assert not anchor or anchor.removeprefix("#") in ids(trees[where]), f"{where}: {anchor}"
+            assert "](" not in text and "**" not in text and "\n" not in text, f"{where}: {text}"

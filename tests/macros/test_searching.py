@@ -1,0 +1,127 @@
+"""The search by itself: prefixes, typing errors, word forms, codes, synonyms, the place shown; the same bytes each time."""
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from macros import searching
+from macros.console import Stop
+from tests.macros.conftest import ask
+
+
+def document(url: str, title: str, text: str = "", **more: Any) -> dict[str, Any]:
+    given = {"kind": "page", "weight": 1, "codes": (), "told": (), "places": [("", "", text, "")]}
+    return {"url": url, "title": title, **given, **more}
+
+
+HOSE = [
+    ("", "", "Frees the recovery hose and the outlet.", ""),
+    ("Step 1", "Look through the hose", "Hold one end against the light. Look through from the other end.", "#look"),
+    ("Step 2", "Push the blockage out", "Push from the tank end, so that it leaves the way that it came. " + "Turn the hook. " * 20
+     + "Rinse with clean water at last.", "#push"),
+]
+DOCUMENTS = [
+    document("clear/", "Clear a blockage", places=HOSE, kind="procedure"),
+    document("e07/", "Fault E-07", "The vacuum motor does not start."),
+    document("bc1010/", "Rear blade", "Drags the water along.", codes=("BC-1010",)),
+    document("bc1011/", "Front blade", "Lets water in.", codes=("BC-1011",)),
+    document("middle/", "One wet line", "The blade does not press.", told=("leaves water down the middle", "no suction at all")),
+    document("test/", "Read the gauge", "Tells where the air is lost.", told=("suction test",)),
+    document("sieve/", "Sieve", "Shakes out what is in the tank."),
+    document("markup/", "<img src=x onerror=alert(1)>", "A <b>bold</b> squeegee & co."),
+    document("filter/", "Inlet filter", "Keeps litter out of the fan. 90 cm wide. It's the operator's own."),
+]
+SYNONYMS = [["inlet filter", "sieve", "strainer basket"], ["recovery hose", "suction hose", "vac hose"]]
+
+
+@pytest.fixture(scope="module")
+def site(packages: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("site")
+    searching.put(folder, DOCUMENTS, SYNONYMS, "en", packages)
+    return folder
+
+
+#: What is typed -> the page that comes first.
+FIRST = {
+    # as one types, and cut short
+    "sq": "markup/", "sque": "markup/", "block": "clear/", "blocka": "clear/",
+    # letters too few, too many, wrong, exchanged; near the beginning and in an ending
+    "blokage": "clear/", "blockkage": "clear/", "blackage": "clear/", "blcokage": "clear/", "lbockage": "clear/", "fliter": "filter/",
+    "squegees": "markup/", "skweegee": "markup/",
+    # forms
+    "blocking": "clear/", "filtered": "filter/", "pressing": "middle/", "motors": "e07/",
+    # capitals, accents, apostrophes, marks
+    "FILTER": "filter/", "fílter": "filter/", "operators": "filter/", "filter?!": "filter/",
+    # codes: whole, written otherwise, the number alone, begun; never another's
+    "E-07": "e07/", "e07": "e07/", "E 07": "e07/", "BC-1010": "bc1010/", "bc1011": "bc1011/", "Bc 1010": "bc1010/", "1011": "bc1011/",
+    "bc10": "bc1010/", "90cm": "filter/", "90 cm": "filter/",
+    # synonyms of one word and of several, misspelt too; what is said itself goes before
+    "strainer basket": "filter/", "strianer baskets": "filter/", "vac hose": "clear/", "suction hose": "clear/", "sieve": "sieve/",
+    # told in a user's words; a silent word tells phrases apart
+    "leaves watre down the midle": "middle/", "no suction at all": "middle/", "suction test": "test/",
+}
+
+
+def test_what_is_typed_finds_its_page(site: Path):
+    found = {typed: [hit["url"].split("#")[0] for hit in hits] for typed, hits in zip(FIRST, ask(site, list(FIRST)), strict=True)}
+    assert {typed: urls[:1] for typed, urls in found.items()} == {typed: [url] for typed, url in FIRST.items()}
+    assert "filter/" in found["sieve"], "the other word for it is found, under the word itself"
+
+
+def test_what_is_nowhere_finds_nothing(site: Path):
+    nothing = ["", " ", "the", "a", "?!", "BC1012", "bc 1012", "zzzzzz", "<script>", "\ud83d\ude00", "9"]
+    assert ask(site, nothing) == [[] for _typed in nothing]
+
+
+def test_odd_questions_are_answered_too(site: Path):
+    long = "blade " * 5000
+    hits = ask(site, [long, "constructor __proto__ toString", "blade\x00\u202e", "(.*)[", "blade AND NOT OR"])
+    assert hits[0] and hits[2] and hits[4]
+
+
+def test_a_hit_says_its_kind_its_place_and_what_was_asked(site: Path):
+    [[hit, *_rest], [at_top, *_others], [markup], [other, *_more]] = ask(site, ["rinse blockage", "blockages", "bold", "strainer basket"])
+    assert (hit["url"], hit["kind"], hit["lead"]) == ("clear/#push", "procedure", "Step 2")
+    assert hit["title"] == [["Clear a ", False], ["blockage", True]]
+    assert hit["head"] == [["Push the ", False], ["blockage", True], [" out", False]]
+    shown = "".join(words for words, _marked in hit["text"])
+    assert shown.startswith("\u2026 ") and len(shown) < 200 and ["Rinse", True] in hit["text"]
+    # What the title answers needs no place: the page's first says what it is about.
+    assert at_top["url"] == "clear/" and at_top["text"] == [["Frees the recovery hose and the outlet.", False]]
+    # Text stays text, and every letter of it is there.
+    assert "".join(words for words, _marked in markup["text"]) == "A <b>bold</b> squeegee & co."
+    # Another word for it is marked where the page says its own.
+    assert other["title"] == [["Inlet", True], [" ", False], ["filter", True]]
+
+
+def test_the_same_documents_give_the_same_bytes(site: Path, packages: Path, tmp_path: Path):
+    searching.put(tmp_path, DOCUMENTS, SYNONYMS, "en", packages)
+    for file in (site / "search").iterdir():
+        assert (tmp_path / "search" / file.name).read_bytes() == file.read_bytes(), file.name
+
+
+@pytest.mark.parametrize(("language", "title", "typed", "found"), [
+    ("en", "running", "runs", True), ("eo", "running", "runs", False), ("de", "Ein Schlauch", "Schläuchen", True), ("de", "der", "der", False),
+    ("pt-BR", "A mangueira", "mangueiras", True), ("eo", "der", "der", True)])
+def test_a_language_has_its_own_stems_and_silent_words_or_none(
+        packages: Path, tmp_path: Path, language: str, title: str, typed: str, found: bool):
+    searching.put(tmp_path, [document("x/", title)], [], language, packages)
+    [hits] = ask(tmp_path, [typed])
+    assert bool(hits) == found
+
+
+@pytest.mark.parametrize("lacking", ["minisearch", "@orama/stemmers", "@orama/stopwords"])
+def test_a_package_that_is_missing_is_named(tmp_path: Path, packages: Path, lacking: str):
+    for name in ("minisearch", "@orama/stemmers", "@orama/stopwords"):
+        if name != lacking:
+            (tmp_path / name).parent.mkdir(exist_ok=True)
+            (tmp_path / name).symlink_to(packages / name)
+    with pytest.raises(Stop, match=f"{lacking}.* is missing. Run python3 handbook.py build"):
+        searching.put(tmp_path / "site", DOCUMENTS, [], "en", tmp_path)
+
+
+def test_an_index_that_cannot_be_made_is_said_in_a_line(packages: Path, tmp_path: Path):
+    with pytest.raises(Stop, match="The search cannot be made: TypeError") as stop:
+        searching.put(tmp_path, [{**document("x/", "x"), "places": None}], [], "en", packages)
+    assert "\n" not in str(stop.value)
