@@ -1,7 +1,5 @@
 """The page of formulas holds what every registered calculator says of itself; the descriptions are the oracle."""
 
-import json
-
 from calculators import calculators
 from macros.pages.find import documents
 from macros.pages.site import Site
@@ -28,7 +26,10 @@ def test_every_registered_calculator_is_on_the_page_whole(trees: dict[str, Eleme
 
 
 def test_it_is_found_and_linked(site: Site, trees: dict[str, Element]):
-    (found,) = [one for one in json.loads(documents(site))["documents"] if one["url"] == "formulas/"]
-    assert all(text in found["text"] for one in calculators() for text in (one.question, *one.limits, *one.sources))
+    (found,) = [one for one in documents(site) if one["url"] == "formulas/"]
+    places = {anchor: (head, text) for _lead, head, text, anchor in found["places"]}
+    for one in calculators():
+        head, text = places[f"#{one.id}"]
+        assert head == one.question and all(words in text for words in (*one.limits, *one.sources))
     for url, way in (("", "./formulas/"), ("find/", "../formulas/")):
         assert way in [link.get("href") for link in trees[url].tags("a")], url

@@ -46,9 +46,10 @@ def test_a_guide_becomes_a_page_with_its_drawing(content):
     site = Site(handbook)
     page = site.pages["guides/one/"]
     html = site.render(page)
-    assert page.title == "On <plates>" and page.text[0] == "First words."
+    assert page.title == "On <plates>" and [(place.head, place.text, place.anchor) for place in page.places] == [
+        ("", "First words. A plate.", ""), ("More", "a b", "more")]
     assert "<h1>On &lt;plates&gt;</h1>" in html and "<figure><svg" in html and "<figcaption>A plate</figcaption>" in html
-    assert "<h2>More</h2>" in html and "<td>b</td>" in html
+    assert '<h2 id="more">More</h2>' in html and "<td>b</td>" in html
 
 
 def test_every_guide_of_the_demo_has_a_drawing_and_is_found():
