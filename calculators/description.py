@@ -90,6 +90,7 @@ class Figure:
     kind: str = "number"
     show: str = ""  # unit shown to a person when it differs from the unit of the JSON, such as %
     minor: bool = False  # said in the details, not among the large figures
+    office: bool = False  # tells what a repair costs us or brings: never on the sheet that a customer gets
 
 
 @dataclass(frozen=True)

@@ -275,9 +275,9 @@ CALCULATOR = Calculator(
         Figure("parts", mark("parts, without tax"), kind="decimal"),
         Figure("labour", mark("labour, without tax"), kind="decimal", minor=True),
         Figure("call_out", mark("call-out, without tax"), kind="decimal", minor=True),
-        Figure("cost", mark("cost to us"), kind="decimal"),
-        Figure("margin_share", mark("margin, of the price"), show="%", decimals=1),
-        Figure("markup_share", mark("markup, on the cost"), show="%", decimals=1),
+        Figure("cost", mark("cost to us"), kind="decimal", office=True),
+        Figure("margin_share", mark("margin, of the price"), show="%", decimals=1, office=True),
+        Figure("markup_share", mark("markup, on the cost"), show="%", decimals=1, office=True),
     ),
     outcomes=(("priced", mark("priced")), ("below-cost", mark("below cost"))),
     tables=(Table("lines", mark("Lines, without tax"), (

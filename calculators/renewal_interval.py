@@ -168,8 +168,8 @@ CALCULATOR = Calculator(
     ),
     figures=(
         Figure("best_hours", mark("renew at"), "time", "h", decimals=0),
-        Figure("cost_rate", mark("costs for each running hour")),
-        Figure("run_to_failure_rate", mark("when run to failure")),
+        Figure("cost_rate", mark("costs for each running hour"), office=True),
+        Figure("run_to_failure_rate", mark("when run to failure"), office=True),
         Figure("saving_share", mark("saved"), show="%", decimals=0),
         Figure("reach_share", mark("of the units reach it"), show="%", decimals=0),
         Figure("scale", mark("scale of the life"), "time", "h", decimals=0, minor=True),

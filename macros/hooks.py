@@ -20,7 +20,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 from macros import offline, own_mark, runtime, searching  # noqa: E402
 from macros.check import load_and_check  # noqa: E402
 from macros.console import Stop  # noqa: E402
-from macros.pages import files, find, shell  # noqa: E402
+from macros.pages import files, find, shell, visits  # noqa: E402
 from macros.pages.site import Link, Site  # noqa: E402
 from macros.words import _, catalogue  # noqa: E402
 
@@ -72,6 +72,7 @@ def on_files(files_: Files, config: MkDocsConfig) -> Files:
     made = {
         "look/look.css": files.stylesheet(own / "look", _site.handbook),
         "manifest.webmanifest": files.manifest(_site.handbook),
+        visits.SCHEMA: files.schema(own),
         **({"app/words.json": files.words(_texts)} if _texts else {}),
     }
     for name, text in made.items():

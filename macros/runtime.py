@@ -30,6 +30,9 @@ FILES = ("pyodide.js", "pyodide.asm.js", "pyodide.asm.wasm", STDLIB)
 
 LIBRARIES = {
     "idb/build/index.js": "idb.js", "idb/LICENSE": "idb-license.txt",
+    **{f"@cfworker/json-schema/dist/esm/{name}.js": f"json-schema/{name}.js" for name in (
+        "index", "deep-compare-strict", "dereference", "format", "pointer", "types", "ucs2-length", "validate", "validator")},
+    "@cfworker/json-schema/package.json": "json-schema/package.json",  # names author and licence
 }
 """What the scripts of the page use from npm: file in the folder of packages -> name in the site's app/."""
 
@@ -70,8 +73,8 @@ def put(site: Path, packages: Path = NODE_MODULES, root: Path = ROOT) -> Runtime
     for name in runtime.files:
         shutil.copyfile(folder / name, target / name)
     shutil.copyfile(folder / "runtime.json", site / "runtime.json")
-    (site / "app").mkdir(exist_ok=True)
     for source, name in LIBRARIES.items():
+        (site / "app" / name).parent.mkdir(parents=True, exist_ok=True)
         shutil.copyfile(packages / source, site / "app" / name)
     for name in ("package.json", "package-lock.json"):
         # MkDocs copies everything beside the scripts; these two are for building only.

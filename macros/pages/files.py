@@ -5,11 +5,13 @@ from pathlib import Path
 
 from macros import colour, own_mark
 from macros.model import Handbook
+from macros.pages import visits
 from macros.words import _
 
 ICON = "look/icon.svg"
 
-SHEETS = ("tokens", "ground", "frame", "steps", "safety", "calculator", "drawing", "home", "path", "prose", "guide", "trust", "modes", "print")
+SHEETS = ("tokens", "ground", "frame", "steps", "safety", "calculator", "drawing", "home", "path", "prose", "guide", "trust", "visits",
+          "modes", "print", "sheet")
 """The style sheets in the order in which they are read: later ones win."""
 
 
@@ -57,3 +59,8 @@ def manifest(book: Handbook) -> str:
 def words(texts: dict[str, str]) -> str:
     """The texts of a language other than English, for the scripts of the page."""
     return json.dumps(texts, ensure_ascii=False, sort_keys=True, separators=(",", ":")) + "\n"
+
+
+def schema(own: Path) -> str:
+    """The JSON Schema of files of visits, published beside the scripts in `own` that read and write them."""
+    return (own / visits.SCHEMA).read_text("utf-8")

@@ -118,9 +118,11 @@ class Site:
     def _make(self) -> Iterator[Page]:
         from macros.pages import (
             calculator, find, formulas, glossary, guide, home, machine, part, procedure, saved, seen, trust,
+            visits,
         )
 
-        for module in (home, seen, procedure, calculator, guide, machine, part, formulas, glossary, trust, find, saved):
+        for module in (home, seen, procedure, calculator, guide, machine, part, formulas, glossary, trust, find, saved,
+                       visits):
             yield from module.pages(self)
 
     @cached_property

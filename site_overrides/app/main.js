@@ -16,6 +16,8 @@ const BEHAVIOURS = [
   ["[data-settings]", "settings"],
   ["[data-saved], [data-saved-line], body", "saved"],
   ["body", "print"],
+  ["[data-visits]", "../record/visits"],
+  ["[data-sheet]", "../record/sheet"],
 ];
 
 await Promise.all([load(), recover()]);

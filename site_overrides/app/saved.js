@@ -1,6 +1,6 @@
 // Says which edition this is and whether it is saved on this device; saves it when the reader asks, and goes on by itself.
 import { make, say } from "./site.js";
-import { _, megabytes } from "./words.js";
+import { _, day, megabytes } from "./words.js";
 import { Stopped, available, back, change, check, forget, held, onServer, record, save } from "./edition.js";
 
 const news = new EventTarget();
@@ -67,14 +67,6 @@ function sentence({ why, files }) {
     case "room": return _("Saving stopped: there is not enough room on this device. Free some room, then save again.");
     default: return _("Saving stopped: this browser did not keep a file. Save again.");
   }
-}
-
-function day(iso) {
-  const options = iso.length > 10 ? { dateStyle: "long", timeStyle: "short" } : { dateStyle: "long", timeZone: "UTC" };
-  const page = document.documentElement.lang || "en";
-  // In the page's language, with the order of day and month that this device is set to.
-  const own = navigator.languages.find((language) => language.split("-")[0] === page.split("-")[0]);
-  return new Date(iso).toLocaleString(own || page, options);
 }
 
 async function drawLine(element) {

@@ -27,3 +27,11 @@ export function all() {
 export function megabytes(bytes) {
   return _("{number} MB", { number: (bytes / 1e6).toFixed(bytes < 1e7 ? 1 : 0) });
 }
+
+/** A day (YYYY-MM-DD) or a moment (ISO 8601) in the page's language, with the order of day and month that this device is set to. */
+export function day(iso) {
+  const options = iso.length > 10 ? { dateStyle: "long", timeStyle: "short" } : { dateStyle: "long", timeZone: "UTC" };
+  const page = document.documentElement.lang || "en";
+  const own = navigator.languages.find((language) => language.split("-")[0] === page.split("-")[0]);
+  return new Date(iso).toLocaleString(own || page, options);
+}

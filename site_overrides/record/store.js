@@ -217,15 +217,22 @@ export function putWhole(visit, photographs = new Map()) {
   return putAll([{ visit, photographs }]);
 }
 
-/** Put several whole visits, {visit, photographs} each: all of them or none. */
-export async function putAll(many) {
+/**
+ * Put several whole visits, {visit, photographs} each: all of them or none. `together(here, visit)`: what comes of a visit
+ * that is here already; without it the one that is put stands.
+ */
+export async function putAll(many, together = (_here, visit) => visit) {
   const rows = [];
   // Read before the transaction begins: it would end while it waits for bytes.
   for (const { visit, photographs = new Map() } of many) {
     for (const [id, blob] of photographs) rows.push(await row(id, visit.id, blob));
   }
   await written([VISITS, PHOTOGRAPHS], async (transaction) => {
-    for (const { visit } of many) await transaction.objectStore(VISITS).put(visit);
+    const visits = transaction.objectStore(VISITS);
+    for (const { visit } of many) {
+      const here = await visits.get(visit.id);
+      await visits.put(here ? together(here, visit) : visit);
+    }
     for (const one of rows) await transaction.objectStore(PHOTOGRAPHS).put(one);
   });
 }

@@ -58,7 +58,7 @@ def test_what_is_published_is_pages_scripts_look_and_lists(built: Path):
     assert {"404.html", "sw.js", "look/look.css", "manifest.webmanifest", "edition.json",
             "app/boot.js", "app/main.js", "search/index.json", "search/worker.js"} <= rest
     for name in rest:
-        assert re.fullmatch(r"404\.html|sw\.js|(manifest\.webmanifest|edition\.json)|(app|record)/\w+\.js|"
+        assert re.fullmatch(r"404\.html|sw\.js|(manifest\.webmanifest|edition\.json)|(app|record)/\w+\.js|record/visit\.schema\.json|"
                             r"search/(\w+\.js|index\.json|\w+-license\.txt)|"
                             r"look/(look\.css|icon\.svg|icon-\d+\.png)|icon\.svg", name), f"{name}: why is it published?"
 

@@ -190,5 +190,6 @@ def test_put_into_a_site(packages: Path, tmp_path: Path):
     for name, digest in put.files.items():
         assert runtime.integrity(tmp_path / put.path / name) == digest
     assert json.loads((tmp_path / "runtime.json").read_text("utf-8")) == put.as_json()
-    assert (tmp_path / "app" / "idb.js").is_file()
+    for name in ("idb.js", "json-schema/index.js"):
+        assert (tmp_path / "app" / name).is_file()
     assert {file.url for file in offline.files(tmp_path)} >= {f"{put.path}{name}" for name in put.files}

@@ -19,7 +19,7 @@ from tests.macros.pages.conftest import DEMO, made
 from tests.macros.pages.dom import Element, parse
 
 TEMPLATES = sorted([*(ROOT / "macros/pages/templates").glob("*.html"), *(ROOT / "site_overrides").rglob("*.html")])
-SCRIPTS = sorted([*(ROOT / "site_overrides/app").glob("*.js"), ROOT / "site_overrides/sw.js"])
+SCRIPTS = sorted([*(ROOT / "site_overrides").glob("*/*.js"), ROOT / "site_overrides/sw.js"])
 SPOKEN = ("aria-label", "title", "placeholder", "alt", "data-label", "data-failed")
 """Attributes whose text is read or heard."""
 

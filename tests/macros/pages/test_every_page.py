@@ -15,6 +15,7 @@ import pytest
 from macros import starting, testing
 from macros.pages.find import documents
 from macros.pages.site import Site
+from macros.pages.visits import SCHEMA
 from tests.macros.pages.conftest import DEMO, SMALL, made, rendered
 from tests.macros.pages.dom import Element, parse
 
@@ -70,7 +71,7 @@ def test_every_link_leads_to_a_page_and_to_a_place_on_it(trees: dict[str, Elemen
     for url, tree in trees.items():
         for link in tree.tags("a"):
             where, _hash, fragment = urljoin(f"http://h/{url}", link.get("href")).removeprefix("http://h/").partition("#")
-            assert where in known, f"{url} -> {link.get('href')}"
+            assert where in known or where == SCHEMA, f"{url} -> {link.get('href')}"
             assert not fragment or fragment in known[where], f"{url} -> {link.get('href')}"
             links += 1
     assert links > len(trees)
@@ -87,13 +88,14 @@ def test_every_page_is_reached_from_home(trees: dict[str, Element]):
     reached, waiting = set(), [""]
     while waiting:
         url = waiting.pop()
-        if url in reached:
+        if url in reached or url == SCHEMA:
             continue
         reached.add(url)
         for link in trees[url].tags("a"):
             waiting.append(urljoin(f"http://h/{url}", link.get("href")).removeprefix("http://h/").split("#")[0])
     # find/ and saved/ stand in the frame around every page, which is not rendered here.
-    assert set(trees) - reached <= {"find/", "saved/", "tools/", *(u for u in trees if u.startswith("parts/"))}
+    # The sheet is of one visit, which the page of all visits names.
+    assert set(trees) - reached <= {"find/", "saved/", "visits/sheet/", "tools/", *(u for u in trees if u.startswith("parts/"))}
 
 
 def test_one_first_heading_and_none_skipped(trees: dict[str, Element]):
@@ -187,7 +189,7 @@ def test_no_cost_stands_anywhere(tmp_path: Path):
 
 def test_what_is_found_are_all_pages_with_their_words(site: Site):
     found = {one["url"]: one for one in documents(site)}
-    pages = {url for url, page in site.pages.items() if page.kind not in ("home", "find", "saved")}
+    pages = {url for url, page in site.pages.items() if page.kind not in ("home", "find", "saved", "visits", "sheet")}
     assert {url for url in found if "#" not in url} == pages
     assert {url for url in found if "#" in url} == {
         *(f"glossary/#{name}" for name in site.handbook.words), *(f"tools/#{name}" for name in site.handbook.tools)}
