@@ -128,6 +128,16 @@ def test_a_refused_storage_is_said(page: Page, served: Server, how: str):
     assert found == [[True, "refused"]] * 4
 
 
+def test_a_whole_visit_meets_what_was_written_in_between(page: Page, served: Server):
+    blank(page, served)
+    visit = begun(page, notes="here")
+    run(page, """const theirs = { ...await store.get(given), notes: 'theirs' };
+      const written = store.change(given, (visit) => { visit.notes += ', in between'; });
+      await store.putAll([{ visit: theirs }], (mine, other) => ({ ...mine, notes: `${mine.notes}; ${other.notes}` }));
+      await written;""", visit)
+    assert run(page, "return (await store.get(given)).notes;", visit) == "here, in between; theirs"
+
+
 def test_a_full_storage_is_said_and_what_was_there_stands(page: Page, served: Server):
     with quota(page, served.url, 2_000_000):
         blank(page, served)
