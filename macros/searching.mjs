@@ -6,7 +6,9 @@ import { join } from "node:path";
 import { pathToFileURL } from "node:url";
 
 const from = (name) => import(pathToFileURL(join(process.argv[2], name)));
-const [{ default: MiniSearch }, { OPTIONS }, { Synonyms }] = await Promise.all(["minisearch.js", "terms.js", "synonyms.js"].map(from));
+const { default: MiniSearch } = await from("minisearch.js");
+const { OPTIONS } = await from("terms.js");
+const { Synonyms } = await from("synonyms.js");
 
 const { documents, synonyms } = JSON.parse(readFileSync(0, "utf-8"));
 const said = new Synonyms(synonyms);

@@ -26,7 +26,8 @@ def _context(site: Site, _drawn: OnePage) -> dict[str, Any]:
 
 
 #: How much a kind of page weighs where words fit several alike: what is to be done goes before what is only told.
-WEIGHTS = {"seen": 1.2, "procedure": 1.1, "part": 1.1, "machine": 0.9, "formulas": 0.6, "trust": 0.8, "glossary": 0.35, "tools": 0.8}
+WEIGHTS = {"seen": 1.2, "procedure": 1.1, "part": 1.1, "machine": 0.9, "trust": 0.8, "tools": 0.8, "formulas": 0.6,
+           "glossary": 0.35}
 
 
 def documents(site: Site) -> Iterator[dict[str, Any]]:
@@ -36,9 +37,11 @@ def documents(site: Site) -> Iterator[dict[str, Any]]:
     lists of lead, head, text and "#id" or "".
     """
     for page in site.pages.values():
+        weight = WEIGHTS.get(page.kind, 1)
         if page.label:
-            yield {"url": page.url, "title": page.title, "kind": page.label, "weight": WEIGHTS.get(page.kind, 1), "codes": page.codes,
-                   "told": page.told, "places": [(one.lead, one.head, one.text, one.anchor and f"#{one.anchor}") for one in page.places]}
+            places = [(one.lead, one.head, one.text, one.anchor and f"#{one.anchor}") for one in page.places]
+            yield {"url": page.url, "title": page.title, "kind": page.label, "weight": weight, "codes": page.codes,
+                   "told": page.told, "places": places}
         for entry in page.entries:
-            yield {"url": f"{page.url}#{entry.anchor}", "title": entry.title, "kind": entry.label, "weight": WEIGHTS.get(page.kind, 1),
-                   "codes": (), "told": entry.told, "places": [("", "", entry.text, "")]}
+            yield {"url": f"{page.url}#{entry.anchor}", "title": entry.title, "kind": entry.label, "weight": weight, "codes": (),
+                   "told": entry.told, "places": [("", "", entry.text, "")]}

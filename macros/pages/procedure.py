@@ -88,7 +88,8 @@ def _places(book: Handbook, procedure: Procedure) -> Iterator[Place]:
     """What the procedure is found by. No place has an id: a procedure is opened at its top, where the safe state stands."""
     yield Place("", " ".join(map(sentence, (procedure.achieves, procedure.done_when))))
     for number, step in enumerate(procedure.steps, 1):
-        said = (step.text, step.look_for, step.if_not.say if step.if_not else "", listed([book.parts[one].title for one in step.parts]))
+        parts = listed([book.parts[one].title for one in step.parts])
+        said = (step.text, step.look_for, step.if_not.say if step.if_not else "", parts)
         yield Place(step.do, " ".join(map(sentence, filter(None, said))), lead=_("Step {number}").format(number=number))
     for heading in procedure.items:
         if isinstance(heading, Heading):

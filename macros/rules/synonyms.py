@@ -22,14 +22,18 @@ def _nowhere(handbook: Handbook, found: Iterable[guides.Guide]) -> list[Problem]
     """Words that stand for nothing: the search would find no page by what is said for them."""
     if handbook.unread or not handbook.synonyms.words:
         return []
-    said = [one.text for one in texts(handbook)] + [f"{one.title}\n{one.text}" for one in found] + [
-        _(text) for one in calculators() for text in (one.question, one.summary, *(f.title for f in (*one.fields, *one.figures)))]
+    said = [one.text for one in texts(handbook)] + [f"{one.title}\n{one.text}" for one in found]
+    for one in calculators():
+        said += [_(text) for text in (one.question, one.summary, *(field.title for field in (*one.fields, *one.figures)))]
     everything = "\n".join(map(_plain, said))
+
+    def stands(words: str) -> bool:
+        # The handbook may say it with an ending: "blade" stands in "blades".
+        return re.search(rf"(?<!\w){re.escape(_plain(words))}\w{{0,3}}(?!\w)", everything) is not None
+
     return [Problem(one.place("means"), "synonym-nowhere", _('"{words}" stands nowhere in this handbook').format(words=one.means),
                     _("words as the handbook itself says them"), _("say it as the pages do, or take the entry out"))
-            for one in handbook.synonyms.words
-            # The handbook may say it with an ending: "blade" stands in "blades".
-            if one is not None and one.means and not re.search(rf"(?<!\w){re.escape(_plain(one.means))}\w{{0,3}}(?!\w)", everything)]
+            for one in handbook.synonyms.words if one is not None and one.means and not stands(one.means)]
 
 
 def _twice(handbook: Handbook) -> list[Problem]:

@@ -3,6 +3,8 @@ import { finder } from "../search/finder.js";
 import { base, make, say } from "./site.js";
 import { _ } from "./words.js";
 
+const MOST = 10;
+
 /** Mount an element `[data-find]` with a search field, `[data-found]` (a list) and `[data-found-state]`. */
 export function mount(element) {
   const field = element.querySelector("input[type=search]");
@@ -17,11 +19,11 @@ export function mount(element) {
       return;
     }
     try {
-      const hits = await finder.find(words);
+      const hits = await finder.find(words, MOST);
       if (!hits || field.value.trim() !== words) return;
       list.replaceChildren(...hits.map(item));
-      say(status, hits.length
-        ? _("Pages found: {count}.", { count: hits.length })
+      say(status, hits.length === MOST ? _("The {count} that fit best.", { count: MOST })
+        : hits.length ? _("Pages found: {count}.", { count: hits.length })
         : _("Nothing found for {words}. Try one word of it, or say it another way.", { words }));
     } catch {
       say(status, _("The search could not be loaded. Its files come with the saved handbook."));

@@ -31,7 +31,7 @@ export class Engine {
    * The best pages for what is typed, at most `most`:
    * [{url, kind, title, lead, head, text}], where title, head and text are lists of [words, whether they are what was asked].
    */
-  find(typed, most = 10) {
+  find(typed, most) {
     const all = this.#words(typed);
     const asked = all.map(terms).filter((words) => words.length).slice(0, MOST_WORDS);
     const pages = new Map();
@@ -59,8 +59,11 @@ export class Engine {
   /** The words typed. "NQ 2090" is NQ-2090 where there is such a code or no such word, and else two words. */
   #words(typed) {
     const words = spans(typed).map(({ word }) => word);
-    const isCode = (at) => /^\p{L}{1,3}$/u.test(words[at]) && /^\p{N}+$/u.test(words[at + 1] ?? "")
-      && (this.#knows(plain(words[at] + words[at + 1])) || terms(words[at]).length > 0 && !terms(words[at]).some((term) => this.#knows(term)));
+    const isCode = (at) => {
+      if (!/^\p{L}{1,3} \p{N}+$/u.test(`${words[at]} ${words[at + 1] ?? ""}`)) return false;
+      const letters = terms(words[at]);
+      return this.#knows(plain(words[at] + words[at + 1])) || letters.length > 0 && !letters.some((term) => this.#knows(term));
+    };
     return words.flatMap((word, at) => (at && isCode(at - 1) ? [] : isCode(at) ? [word + words[at + 1]] : [word]));
   }
 
@@ -92,7 +95,8 @@ export class Engine {
       queries.push({ queries: [...new Set(swapped)] }, { queries: words, fuzzy: distance });
     }
     // The last word may not be whole yet; one that is nowhere may be cut short.
-    if ((last || !exact.length) && word.length >= (code ? BEGINS_NUMBER : BEGINS)) queries.push({ queries: [word], prefix: true });
+    const begins = word.length >= (code ? BEGINS_NUMBER : BEGINS);
+    if (begins && (last || !exact.length)) queries.push({ queries: [word], prefix: true });
     // A word that is nowhere as it is typed counts nearly as much for what it was meant to be.
     const weights = exact.length ? { prefix: 0.375, fuzzy: 0 } : { prefix: 0.7, fuzzy: 0.6 };
     return this.#index.search({ queries: queries.filter((one) => one.queries.length), weights }, AS_IT_IS);
@@ -126,5 +130,5 @@ function distance(term) {
 
 /** The word with each two neighbours exchanged: what a quick finger does. */
 function swaps(word) {
-  return Array.from({ length: Math.max(0, word.length - 1) }, (_, at) => word.slice(0, at) + word[at + 1] + word[at] + word.slice(at + 2));
+  return Array.from(word.slice(1), (letter, at) => word.slice(0, at) + letter + word[at] + word.slice(at + 2));
 }

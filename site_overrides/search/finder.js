@@ -15,11 +15,11 @@ class Finder {
     return this.#opened;
   }
 
-  /** The hits for `words` (see engine.js); null when another question came before the answer. */
-  async find(words) {
+  /** The hits for `words`, at most `most` (see engine.js); null when another question came before the answer. */
+  async find(words, most) {
     const number = ++this.#number;
     const ask = await this.open();
-    return number === this.#number ? ask(number, words) : null;
+    return number === this.#number ? ask(number, words, most) : null;
   }
 
   async #open() {
@@ -32,7 +32,7 @@ class Finder {
       // A browser without such workers, or one that cannot start them without a network: then in the page itself.
       const { Engine } = await import("./engine.js");
       const engine = new Engine(new TextDecoder().decode(bytes));
-      return (_number, words) => engine.find(words);
+      return (_number, words, most) => engine.find(words, most);
     }
   }
 
@@ -48,11 +48,11 @@ class Finder {
     });
     worker.onmessage = ({ data }) => this.#heard(data);
     worker.onerror = () => this.#fail();
-    return (number, words) => {
+    return (number, words, most) => {
       this.#waiting?.resolve(null);
       return new Promise((resolve, reject) => {
         this.#waiting = { number, resolve, reject };
-        worker.postMessage({ kind: "find", number, words });
+        worker.postMessage({ kind: "find", number, words, most });
       });
     };
   }

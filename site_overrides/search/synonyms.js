@@ -29,8 +29,8 @@ export class Synonyms {
 
   /** The other words for what `text` says, each as often as it is said. */
   others(text) {
-    return this.#inside(stems(text))
-      .flatMap(({ group, number }) => group.filter((_phrase, other) => other !== number).map(({ text: words }) => words)).join(" ");
+    const others = ({ group, number }) => group.filter((_phrase, other) => other !== number);
+    return this.#inside(stems(text)).flatMap(others).map((phrase) => phrase.text).join(" ");
   }
 
   /** Which of `sequence` (stems) say in other words what was asked, as a set of places; `asked`: the terms asked for. */

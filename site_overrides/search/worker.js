@@ -1,6 +1,6 @@
 // The search in a worker of its own, so that the page never waits for it.
 //
-// in:  {kind: "open", bytes: index.json} {kind: "find", number, words}
+// in:  {kind: "open", bytes: index.json} {kind: "find", number, words, most}
 // out: {kind: "ready"} {kind: "found", number, hits} {kind: "failed", detail}; of questions that wait only the last is answered
 import { Engine } from "./engine.js";
 
@@ -9,9 +9,9 @@ let asked = null;
 
 function answer() {
   if (!asked || !engine) return;
-  const { number, words } = asked;
+  const { number, words, most } = asked;
   asked = null;
-  postMessage({ kind: "found", number, hits: engine.find(words) });
+  postMessage({ kind: "found", number, hits: engine.find(words, most) });
 }
 
 self.onmessage = ({ data }) => {

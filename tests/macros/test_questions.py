@@ -47,8 +47,8 @@ def test_the_table_asks_as_people_do(site: Site):
     wanted = {row["page"] for row in asked}
     assert {url for url in known if url.startswith(("seen/", "procedures/", "calculators/", "guides/", "machines/"))} <= wanted
     # What is told as typing errors has words that stand nowhere.
-    book = set(re.findall(r"\w+", " ".join(" ".join((one["title"], *one["told"], *(f"{head} {text}" for _lead, head, text, _at in
-                                                                                  one["places"]))) for one in find.documents(site)).lower()))
+    said = [text for one in find.documents(site) for text in (one["title"], *one["told"], *(t for place in one["places"] for t in place))]
+    book = set(re.findall(r"\w+", " ".join(said).lower()))
     for row in asked:
         if row["how"] == "typo":
             assert any(word not in book for word in row["question"].lower().split()), row["question"]
@@ -66,7 +66,8 @@ def test_the_page_that_should_come_first_does(site: Site, packages: Path, tmp_pa
     everything = [one for listed in places.values() for one in listed]
     for how, listed in [*places.items(), ("", everything)]:
         first, three = (sum(place <= most for _question, place in listed) for most in (1, 3))
-        QUESTIONS.add(HOW.get(how, "all"), len(listed), f"{first} ({first / len(listed):.1%})", f"{three} ({three / len(listed):.1%})",
-                      "; ".join(f"{question}: {place}" for question, place in listed if place > 1) if how else "")
+        late = "; ".join(f"{question}: {place}" for question, place in listed if place > 1) if how else ""
+        QUESTIONS.add(HOW.get(how, "all"), len(listed), f"{first} ({first / len(listed):.1%})",
+                      f"{three} ({three / len(listed):.1%})", late)
     assert not [question for question, place in everything if place > 3]
     assert sum(place == 1 for _question, place in everything) >= 0.95 * len(everything)
