@@ -1,8 +1,9 @@
 """Python for the reader's browser: Pyodide's files and our wheel, put under one hash in the site.
 
-``runtime/HASH/`` holds the loader, the WebAssembly, the standard library, the lock file and the wheel;
-HASH is made from their contents, so a page can never run a loader of one version on the standard library
-of another. ``runtime.json`` says where they are and what each file's hash is.
+``runtime/HASH/`` holds the loader, the WebAssembly, the memory of a started Python with the calculators in it, and for
+a start without that memory the standard library, the lock file and the wheel. HASH is made from their contents, so a
+page can never run a loader of one version on the standard library of another. ``runtime.json`` says where they are,
+what each file's hash is and which are for the stock start alone.
 
 Pyodide's version stands in ``site_overrides/app/package.json`` and nowhere else.
 """
@@ -10,6 +11,7 @@ Pyodide's version stands in ``site_overrides/app/package.json`` and nowhere else
 import base64
 import hashlib
 import json
+import os
 import shutil
 import sys
 import zipfile
@@ -18,23 +20,36 @@ from email.parser import BytesParser
 from pathlib import Path
 from typing import Any
 
-from macros import building, wheel
-from macros.console import CACHE, ROOT, Stop, say
+from macros import building, running, setup_env, wheel
+from macros.console import CACHE, ROOT, Stop, passing, say
 from macros.locking import only_one
-from macros.setup_npm import NODE_MODULES
+from macros.setup_npm import NODE_MODULES, node_in
 from macros.words import _
 
 STDLIB = "python_stdlib.zip"
 FILES = ("pyodide.js", "pyodide.asm.js", "pyodide.asm.wasm", STDLIB)
 """What is taken from the package: loader, its second part, WebAssembly, standard library."""
 
+SNAPSHOT = "memory.zst"
+"""The memory of a started Python, without what the program holds, packed; see macros/snapshot.mjs."""
+
+UNPACKER = ("fzstd/umd/index.js", "fzstd.js")
+"""What unpacks it in the worker: file in the folder of npm's packages, and its name beside the runtime."""
+
+SHARED = "memory.js"
+"""The script of site_overrides/app that takes the program out of the memory and puts it back."""
+
 LIBRARIES = {
+    "fzstd/LICENSE": "fzstd-license.txt",
     "idb/build/index.js": "idb.js", "idb/LICENSE": "idb-license.txt",
     **{f"@cfworker/json-schema/dist/esm/{name}.js": f"json-schema/{name}.js" for name in (
         "index", "deep-compare-strict", "dereference", "format", "pointer", "types", "ucs2-length", "validate", "validator")},
     "@cfworker/json-schema/package.json": "json-schema/package.json",  # names author and licence
 }
 """What the scripts of the page use from npm: file in the folder of packages -> name in the site's app/."""
+
+MAKER = Path(__file__).with_name("snapshot.mjs")
+"""The script for Node that makes the snapshot."""
 
 LOCK = "pyodide-lock.json"
 """The runtime's list of packages, here cut down to our own wheel."""
@@ -45,7 +60,8 @@ class Runtime:
     """What the browser runs.
 
     `path`: folder in the site, "runtime/HASH/"; `pyodide`, `python`: versions; `wheel`: file name;
-    `files`: name of each file in the folder -> its SHA-256 in base64, as `integrity` takes it.
+    `files`: name of each file in the folder -> its SHA-256 in base64, as `integrity` takes it; `stock`: those of
+    them that only a start without the snapshot needs; `info`: what the lock file says of the runtime itself.
     """
 
     path: str
@@ -53,11 +69,13 @@ class Runtime:
     python: str
     wheel: str
     files: dict[str, str]
+    stock: list[str]
+    info: dict[str, str]
 
     def as_json(self) -> dict[str, Any]:
         """The content of runtime.json."""
         return {"path": self.path, "pyodide": self.pyodide, "python": self.python, "wheel": self.wheel,
-                "files": self.files}
+                "files": self.files, "stock": self.stock, "info": self.info}
 
 
 def put(site: Path, packages: Path = NODE_MODULES, root: Path = ROOT) -> Runtime:
@@ -76,8 +94,8 @@ def put(site: Path, packages: Path = NODE_MODULES, root: Path = ROOT) -> Runtime
     for source, name in LIBRARIES.items():
         (site / "app" / name).parent.mkdir(parents=True, exist_ok=True)
         shutil.copyfile(packages / source, site / "app" / name)
-    for name in ("package.json", "package-lock.json"):
-        # MkDocs copies everything beside the scripts; these two are for building only.
+    for name in ("package.json", "package-lock.json", SHARED):
+        # MkDocs copies everything beside the scripts; these are for building, or stand beside the runtime.
         (site / "app" / name).unlink(missing_ok=True)
     return runtime
 
@@ -104,8 +122,8 @@ def prepared(packages: Path = NODE_MODULES, root: Path = ROOT) -> Path:
 def _key(version: str, root: Path) -> str:
     """What the prepared folder depends on."""
     total = hashlib.sha256(f"{version}\0{sys.version}\0".encode())
-    for place in (root / "calculators", root / "pyproject.toml", root / "LICENSE",
-                  Path(__file__), Path(wheel.__file__)):
+    for place in (root / "calculators", root / "pyproject.toml", root / "LICENSE", Path(__file__), Path(wheel.__file__),
+                  MAKER, root / "site_overrides" / "app" / SHARED):
         for file in building.files_of(place):
             total.update(str(file.relative_to(place.parent)).encode() + b"\0")
             total.update(hashlib.sha256(file.read_bytes()).digest())
@@ -143,19 +161,33 @@ def make(folder: Path, packages: Path, version: str, root: Path = ROOT) -> Runti
     python = lock["info"]["python"]
     for name in FILES:
         shutil.copyfile(package / name, folder / name)
-    # Compiling the standard library here halves the time that Python takes to start there.
-    wheel.compiled(folder / STDLIB, python)
+    shutil.copyfile(packages / UNPACKER[0], folder / UNPACKER[1])
+    shutil.copyfile(root / "site_overrides" / "app" / SHARED, folder / SHARED)
     built = wheel.build(folder, root)
+    write_lock(folder / LOCK, lock["info"], entry(built), built)
+    _snapshot(folder, package / STDLIB, built, root)
+    # Compiling the standard library here halves the time that Python takes to start without the snapshot.
+    wheel.compiled(folder / STDLIB, python)
     plain = entry(built)
     used = wheel.compiled(built, python)
     if used != built:
         built.unlink()
     write_lock(folder / LOCK, lock["info"], plain, used)
-    files = {name: integrity(folder / name) for name in sorted((*FILES, LOCK, used.name))}
+    stock = sorted((STDLIB, LOCK, used.name))
+    files = {name: integrity(folder / name) for name in sorted((*FILES, UNPACKER[1], SHARED, SNAPSHOT, LOCK, used.name))}
     runtime = Runtime(path=f"runtime/{content_hash(files)}/", pyodide=version, python=python, wheel=used.name,
-                      files=files)
+                      files=files, stock=stock, info=lock["info"])
     (folder / "runtime.json").write_text(json.dumps(runtime.as_json(), indent=1) + "\n", "utf-8")
     return runtime
+
+
+def _snapshot(folder: Path, stdlib: Path, sources: Path, root: Path) -> None:
+    """Write the snapshot of a Python that has imported the wheel `sources` into `folder`. Raises: Stop."""
+    node, _npm = node_in(setup_env.site_packages(Path(sys.prefix)))
+    passing(_("memory of a started Python"))
+    running.run([node, MAKER, folder, stdlib, sources, root / "site_overrides" / "app" / SHARED, folder / SNAPSHOT],
+                doing=_("start Python for the browser once"), cwd=folder, env=os.environ, log=CACHE / "snapshot.log",
+                notice=lambda line: None)
 
 
 def entry(built: Path) -> dict[str, Any]:

@@ -1,5 +1,5 @@
 // The page's handle on Python in its worker: start, ask with a deadline, end and start again.
-import { base } from "./site.js";
+import { base, keep, recall } from "./site.js";
 import { _, all } from "./words.js";
 import { cacheInUse } from "./edition.js";
 
@@ -36,6 +36,7 @@ class Python extends EventTarget {
   state = "off";
   trouble = null;
   progress = null;
+  from = ""; // what the start was from: "memory" or "files"
   #worker = null;
   #asked = new Map();
   #number = 0;
@@ -66,7 +67,7 @@ class Python extends EventTarget {
       if (typeof WebAssembly !== "object") throw new Trouble("no-wasm");
       const runtime = await this.#runtime();
       const root = new URL(runtime.path, base).href;
-      const worker = fromText ? await workerFromText(root, runtime) : workerFromAddress();
+      const worker = fromText ? await workerFromText(root, runtime) : workerFromAddress(runtime);
       this.#worker = worker;
       this.#alive();
       worker.onmessage = ({ data }) => this.#heard(data, fromText);
@@ -102,6 +103,7 @@ class Python extends EventTarget {
       this.dispatchEvent(new Event("change"));
     } else if (message.kind === "ready") {
       clearTimeout(this.#deadline);
+      this.from = message.from;
       this.#set("ready");
       for (const { resolve } of this.#waiting.splice(0)) resolve();
     } else if (message.kind === "answer") {
@@ -129,6 +131,7 @@ class Python extends EventTarget {
     const trouble = new Trouble("endless");
     this.#settle(number)?.reject(trouble);
     const others = [...this.#asked.keys()].map((other) => this.#settle(other));
+    leaveShared();
     this.#end();
     this.#set("off");
     this.start();
@@ -144,7 +147,10 @@ class Python extends EventTarget {
 
   #alive() {
     clearTimeout(this.#deadline);
-    this.#deadline = setTimeout(() => this.#failedStart(new Trouble("slow"), true), START_WITHIN);
+    this.#deadline = setTimeout(() => {
+      leaveShared();
+      this.#failedStart(new Trouble("slow"), true);
+    }, START_WITHIN);
   }
 
   #end() {
@@ -161,18 +167,40 @@ class Python extends EventTarget {
   }
 }
 
-function workerFromAddress() {
+/** Which shared worker is in use: another after one that hung, which no page can end. */
+const TURN = "python-turn";
+
+function leaveShared() {
+  keep(TURN, recall(TURN, 0) + 1);
+}
+
+/** A worker by its address: shared where the browser has such, so that it is there at once on the next page. */
+function workerFromAddress(runtime) {
+  const address = new URL("worker.js", import.meta.url);
   try {
-    return new Worker(new URL("worker.js", import.meta.url));
+    return shared(address, `${runtime.path} ${document.documentElement.lang} ${recall(TURN, 0)}`);
+  } catch { /* none, or refused: then one for this page alone */ }
+  try {
+    return new Worker(address);
   } catch {
     throw new Trouble("worker");
   }
 }
 
+function shared(address, name) {
+  const worker = new SharedWorker(address, { name, extendedLifetime: true });
+  return {
+    postMessage: (message) => worker.port.postMessage(message),
+    terminate: () => worker.port.close(),
+    set onmessage(heard) { worker.port.onmessage = heard; },
+    set onerror(failed) { worker.onerror = failed; },
+  };
+}
+
 /** The worker from one text that holds loader and worker, each checked against the list. */
 async function workerFromText(root, runtime) {
   const parts = [];
-  for (const name of ["pyodide.asm.js", "pyodide.js"]) {
+  for (const name of ["fzstd.js", "memory.js", "pyodide.asm.js", "pyodide.js"]) {
     parts.push(await text(root + name, `sha256-${runtime.files[name]}`));
   }
   parts.push(await text(new URL("worker.js", import.meta.url).href));

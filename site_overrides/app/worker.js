@@ -1,8 +1,12 @@
-// Python in a worker of its own: fetches the runtime's files, checks each, starts Pyodide, answers questions.
+// Python in a worker: fetches the runtime's files, checks each, starts Pyodide, answers questions. Where the browser has
+// shared workers, one serves all pages and outlives each of them.
+//
+// It starts from the memory of a Python that was started at build time; where that cannot be had or does not start, as
+// the runtime itself does, from its standard library and our wheel.
 //
 // in:  {kind: "start", root, runtime: runtime.json, cache: name or null, words: catalogue or null}
 //      {kind: "ask", number, text}
-// out: {kind: "progress", done, total} {kind: "ready"} {kind: "answer", number, text}
+// out: {kind: "progress", done, total} {kind: "ready", from: "memory" or "files"} {kind: "answer", number, text}
 //      {kind: "failed", why, file, detail}; `why` as in python.js
 "use strict";
 
@@ -41,23 +45,52 @@ async function bytesOf(url, digest, cache) {
   throw response.ok ? new Failed("damaged", name) : new Failed("missing", name, String(response.status));
 }
 
-async function start({ root, runtime, cache, words }) {
+const SCRIPTS = ["fzstd.js", "memory.js", "pyodide.asm.js", "pyodide.js"];
+const MEMORY = "memory.zst";
+const STDLIB = "python_stdlib.zip";
+const LOCK = "pyodide-lock.json";
+/** What the loader gets for the standard library when all of it is in memory already: a zip of nothing. */
+const NOTHING = new Uint8Array([0x50, 0x4b, 5, 6, ...new Array(18).fill(0)]);
+
+/** The start under way or done, one for all pages: a promise of "memory" or "files". */
+let started = null;
+let progress = null;
+const waiting = new Set();
+
+function told(message) {
+  progress = message;
+  for (const port of waiting) port.postMessage(message);
+}
+
+async function start(asked) {
   if (typeof WebAssembly !== "object") throw new Failed("no-wasm");
-  const names = Object.keys(runtime.files);
+  try {
+    return await startFrom("memory", asked);
+  } catch (error) {
+    if (error.file !== MEMORY) throw error;
+    return startFrom("files", asked);
+  }
+}
+
+async function startFrom(source, { root, runtime, cache, words }) {
+  const memory = source === "memory";
+  const names = Object.keys(runtime.files).filter((name) => (memory ? !runtime.stock.includes(name) : name !== MEMORY));
   const held = new Map();
   let done = 0;
   await Promise.all(names.map(async (name) => {
-    held.set(root + name, await bytesOf(root + name, runtime.files[name], cache));
-    postMessage({ kind: "progress", done: ++done, total: names.length });
+    held.set(name, await bytesOf(root + name, runtime.files[name], cache));
+    told({ kind: "progress", done: ++done, total: names.length });
   }));
   // Pyodide fetches through here: nothing but the files above, each with its right type whatever the server says.
   self.fetch = async (input) => {
     const url = String(input.url || input);
-    if (!held.has(url)) throw new TypeError(`not part of the runtime: ${url}`);
-    return new Response(held.get(url), { headers: { "Content-Type": TYPES[url.split(".").pop()] } });
+    const name = url.slice(root.length);
+    if (memory && name === STDLIB) return new Response(NOTHING, { headers: { "Content-Type": TYPES.zip } });
+    if (!url.startsWith(root) || !held.has(name)) throw new TypeError(`not part of the runtime: ${url}`);
+    return new Response(held.get(name), { headers: { "Content-Type": TYPES[name.split(".").pop()] } });
   };
   if (typeof loadPyodide !== "function") {
-    for (const name of ["pyodide.asm.js", "pyodide.js"]) {
+    for (const name of SCRIPTS) {
       try {
         importScripts(root + name);
       } catch (refused) {
@@ -65,21 +98,49 @@ async function start({ root, runtime, cache, words }) {
       }
     }
   }
-  const lock = JSON.parse(new TextDecoder().decode(held.get(`${root}pyodide-lock.json`)));
-  const python = await loadPyodide({ indexURL: root, lockFileContents: lock, packageBaseUrl: root,
-    packages: Object.keys(lock.packages) });
+  const python = memory ? await fromMemory(root, held, runtime.info) : await fromFiles(root, held);
   if (words) python.pyimport("calculators.words").use(python.toPy(words));
   bridge = python.pyimport("calculators").bridge;
-  held.clear();
-  postMessage({ kind: "ready" });
+  return source;
 }
 
-self.onmessage = async ({ data }) => {
+async function fromMemory(root, held, info) {
   try {
-    if (data.kind === "start") await start(data);
-    else postMessage({ kind: "answer", number: data.number, text: bridge(data.text) });
+    const memory = fzstd.decompress(new Uint8Array(held.get(MEMORY)));
+    withoutProgram(memory, new Uint8Array(held.get("pyodide.asm.wasm")));
+    return await loadPyodide({ indexURL: root, lockFileContents: { info, packages: {} }, packageBaseUrl: root,
+      _loadSnapshot: memory });
   } catch (error) {
-    const { why = data.kind === "start" ? "start" : "broken", file = "", detail = String(error.message || error) } = error;
-    postMessage({ kind: "failed", number: data.number, why, file, detail: detail.trim().split("\n").pop() });
+    throw new Failed("memory", MEMORY, String(error.message || error));
   }
-};
+}
+
+async function fromFiles(root, held) {
+  const lock = JSON.parse(new TextDecoder().decode(held.get(LOCK)));
+  return loadPyodide({ indexURL: root, lockFileContents: lock, packageBaseUrl: root, packages: Object.keys(lock.packages) });
+}
+
+/** Serve one page through its port; a worker that is not shared has itself for a port. */
+function serve(port) {
+  port.onmessage = async ({ data }) => {
+    try {
+      if (data.kind === "ask") {
+        port.postMessage({ kind: "answer", number: data.number, text: bridge(data.text) });
+        return;
+      }
+      waiting.add(port);
+      if (started && progress) port.postMessage(progress);
+      started ??= start(data);
+      port.postMessage({ kind: "ready", from: await started });
+    } catch (error) {
+      if (data.kind === "start") started = null; // the next page that asks is a new attempt
+      const { why = data.kind === "start" ? "start" : "broken", file = "", detail = String(error.message || error) } = error;
+      port.postMessage({ kind: "failed", number: data.number, why, file, detail: detail.trim().split("\n").pop() });
+    } finally {
+      waiting.delete(port);
+    }
+  };
+}
+
+if ("onconnect" in self) self.onconnect = ({ ports }) => serve(ports[0]);
+else serve(self);

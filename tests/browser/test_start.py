@@ -43,9 +43,61 @@ def test_python_starts_in_a_worker_and_says_so(page: Page, served: Server):
     page.goto(served.url + CALCULATOR)
     assert "Worked example" in state(page)
     ready(page)
-    assert len(page.workers) == 1
+    assert source(page) == "memory"
+    assert workers(page) == ["shared_worker"]
     assert page.evaluate("typeof loadPyodide") == "undefined", "Python must not load on the page's own thread"
     expect(page.locator(".calc-state").first).to_have_text("Worked example. Type your own values over it.")
+
+
+def workers(page: Page) -> list[str]:
+    """The kinds of the workers that the page's window runs, as the browser itself lists them."""
+    devtools = page.context.new_cdp_session(page)
+    own = devtools.send("Target.getTargetInfo")["targetInfo"]["browserContextId"]
+    listed = page.context.browser.new_browser_cdp_session().send("Target.getTargets")["targetInfos"]
+    return sorted(one["type"] for one in listed if one.get("browserContextId") == own and one["type"].endswith("worker")
+                  and one["type"] != "service_worker")
+
+
+def source(page: Page) -> str:
+    """What Python was started from."""
+    return page.evaluate("async () => (await import(new URL('../../app/python.js', location.href).href)).python.from")
+
+
+def test_python_outlives_the_page(page: Page, served: Server):
+    page.goto(served.url + CALCULATOR)
+    ready(page)
+    fetched = []
+    served.before = lambda handler: fetched.append(handler.path) if "/runtime/" in handler.path else False
+    for calculator in ("edge-life", "leak-size", "battery-charge"):
+        page.goto(f"{served.url}calculators/{calculator}/")
+        ready(page)
+    assert fetched == []
+    assert workers(page) == ["shared_worker"], "one interpreter, however many calculators were visited"
+
+
+def test_where_no_worker_can_be_shared_each_page_has_its_own(page: Page, served: Server):
+    page.add_init_script("delete window.SharedWorker")
+    page.goto(served.url + CALCULATOR)
+    ready(page)
+    assert (source(page), workers(page)) == ("memory", ["worker"])
+
+
+@pytest.mark.parametrize("trouble", ["missing", "damaged", "does not start"])
+def test_without_the_kept_memory_python_starts_from_its_files(page: Page, served: Server, site, trouble: str):
+    page.context.watch.allowed = ("404", "integrity")
+    if trouble == "does not start":
+        worker = (site / "app" / "worker.js").read_text("utf-8")
+        assert "_loadSnapshot: memory" in worker
+        served.before = replaced("worker.js", 200, worker.replace(
+            "_loadSnapshot: memory", "_loadSnapshot: memory.subarray(8)").encode(), "text/javascript")
+    else:
+        status, body = {"missing": (404, b"not here"), "damaged": (200, b"12345")}[trouble]
+        served.before = replaced("memory.zst", status, body, "text/plain")
+    opened(page, served)
+    ready(page)
+    assert source(page) == "files"
+    page.locator("[data-outcome=answered], [data-outcome=refused]").wait_for()
+    assert page.locator(BOX).input_value() == "17,25"
 
 
 def test_loading_is_said(page: Page, served: Server):
@@ -90,15 +142,22 @@ def test_without_webassembly_in_the_worker(page: Page, served: Server, site):
     still_useful(page, "This browser cannot calculate here: it has no WebAssembly")
 
 
-def replaced(name: str, status: int, body: bytes, type: str) -> Callable[[Handler], bool]:
-    """Answers every request for the file `name` so."""
-    return lambda handler: named(handler) == name and send(handler, status, body, type)
+def replaced(name: str, status: int, body: bytes, type: str, without: str = "") -> Callable[[Handler], bool]:
+    """Answers every request for the file `name` so; the file `without` is not there."""
+    def answer(handler: Handler) -> bool:
+        if named(handler) == name:
+            return send(handler, status, body, type)
+        return bool(without) and named(handler) == without and send(handler, 404, b"not here", "text/plain")
+
+    return answer
 
 
 @pytest.mark.parametrize("name", ["pyodide.asm.wasm", "python_stdlib.zip", "pyodide.js", "pyodide-lock.json"])
 def test_a_missing_runtime_file(page: Page, served: Server, name: str):
     page.context.watch.allowed = ("404",)
-    served.before = replaced(name, 404, b"not here", "text/plain")
+    # What only a start without the kept memory needs is missed where there is none.
+    without = "memory.zst" if name in ("python_stdlib.zip", "pyodide-lock.json") else ""
+    served.before = replaced(name, 404, b"not here", "text/plain", without)
     opened(page, served)
     still_useful(page, f"Python cannot start: the server has no {name} (status 404).")
 
@@ -122,9 +181,9 @@ def test_a_damaged_runtime_file(page: Page, served: Server, site, name: str):
 
 def test_a_sign_in_page_in_the_place_of_a_runtime_file(page: Page, served: Server):
     page.context.watch.allowed = ("integrity",)
-    served.before = replaced("python_stdlib.zip", 200, b"<title>Sign in</title>", "text/html")
+    served.before = replaced("pyodide.js", 200, b"<title>Sign in</title>", "text/html")
     opened(page, served)
-    still_useful(page, "Python cannot start: python_stdlib.zip is not the file that belongs to this edition")
+    still_useful(page, "Python cannot start: pyodide.js is not the file that belongs to this edition")
 
 
 def test_no_network_after_the_page(page: Page, served: Server):
@@ -135,7 +194,7 @@ def test_no_network_after_the_page(page: Page, served: Server):
 
 
 @pytest.mark.parametrize("types", [{".wasm": "text/plain"}, {".wasm": "application/octet-stream", ".zip": "text/html",
-                                                              ".whl": "text/plain", ".json": "text/plain"}])
+                                                              ".whl": "text/plain", ".json": "text/plain", ".zst": "text/html"}])
 def test_wrong_types_are_put_right(page: Page, served: Server, types: dict[str, str]):
     served.types.update(types)
     page.goto(served.url + CALCULATOR)
@@ -168,7 +227,7 @@ def test_modules_with_a_wrong_type(page: Page, served: Server, site):
 
 
 def test_a_browser_that_refuses_workers(page: Page, served: Server):
-    page.add_init_script("window.Worker = class { constructor() { throw new DOMException('no', 'SecurityError'); } };")
+    page.add_init_script("window.Worker = window.SharedWorker = class { constructor() { throw new DOMException('no', 'SecurityError'); } };")
     opened(page, served)
     still_useful(page, "Python cannot start: this browser refuses to run it beside the page.")
 
@@ -193,9 +252,3 @@ def test_a_calculation_that_does_not_end(page: Page, served: Server, site):
     page.locator(BOX).fill("17.24")
     page.clock.run_for(1000)
     page.locator("[data-outcome=answered], [data-outcome=refused]").wait_for()
-    # The browser gives a worker that is told to end a moment of grace before it stops the loop by force.
-    for _moment in range(100):
-        if len(page.workers) == 1:
-            break
-        page.wait_for_timeout(100)
-    assert len(page.workers) == 1, "the worker that hung is gone, another answers"

@@ -61,7 +61,7 @@ def test_byte_code_where_it_fits_and_sources_elsewhere(made: Path):
     with zipfile.ZipFile(made / runtime.STDLIB) as archive:
         endings = {Path(name).suffix for name in archive.namelist() if name.startswith("json/") and "." in name}
     assert endings == ({".pyc"} if sys.version_info[:2] == (3, 13) else {".py"})
-    assert {file.suffix for file in made.iterdir()} == {".js", ".wasm", ".zip", ".whl", ".json"}, "nothing left over"
+    assert {file.suffix for file in made.iterdir()} == {".js", ".wasm", ".zip", ".whl", ".json", ".zst"}, "nothing left over"
 
 
 def test_every_module_imports_alone_in_an_isolated_interpreter(plain_wheel: Path, tmp_path: Path):
@@ -98,6 +98,15 @@ def imports(source: bytes) -> set[str]:
 
 def test_imports_are_found_wherever_they_stand():
     assert imports(b"import a.b, c\ndef f():\n    from d.e import g\nfrom . import h\n") == {"a", "c", "d"}
+
+
+def test_a_start_from_memory_carries_no_more_than_a_stock_one(made: Path, packages: Path):
+    described = json.loads((made / "runtime.json").read_text("utf-8"))
+    assert described["stock"] == sorted((runtime.STDLIB, runtime.LOCK, described["wheel"]))
+    lean = sum((made / name).stat().st_size for name in described["files"] if name not in described["stock"])
+    # As the package itself starts: its standard library and its list of packages, and our wheel.
+    stock = sum((packages / "pyodide" / name).stat().st_size for name in (*runtime.FILES, runtime.LOCK))
+    assert lean <= stock + (made / described["wheel"]).stat().st_size
 
 
 def test_the_lock_file_names_our_wheel_with_its_hash(made: Path):

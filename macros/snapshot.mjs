@@ -1,0 +1,71 @@
+// Starts the browser's Python in Node, imports the calculators, lets each answer its example, and keeps the memory.
+//
+// node snapshot.mjs FOLDER STDLIB WHEEL MEMORY.js OUT: FOLDER has the runtime's loader and program; STDLIB and WHEEL hold
+// sources, so that the memory does not depend on the Python that builds; OUT is packed by zstd.
+import { createRequire } from "node:module";
+import { readFileSync, writeFileSync } from "node:fs";
+import { basename } from "node:path";
+import { constants, zstdCompressSync } from "node:zlib";
+
+const [folder, stdlib, wheel, shared, out] = process.argv.slice(2);
+// Nothing of chance, time and place in the memory: the same sources give the same bytes.
+process.argv = [process.argv[0], "python"];
+crypto.getRandomValues = (array) => { new Uint8Array(array.buffer, array.byteOffset, array.byteLength).fill(7); return array; };
+Date.now = () => 0;
+performance.now = () => 0;
+
+createRequire(import.meta.url)(shared);
+const { loadPyodide } = createRequire(import.meta.url)(`${folder}/pyodide.js`);
+const { info } = JSON.parse(readFileSync(`${folder}/pyodide-lock.json`));
+const python = await loadPyodide({
+  indexURL: `${folder}/`, stdLibURL: stdlib, lockFileContents: { info, packages: {} }, packageBaseUrl: `${folder}/`,
+  // No docstrings in memory, and no random hashes.
+  env: { PYTHONHASHSEED: "0", PYTHONOPTIMIZE: "2", PYTHONDONTWRITEBYTECODE: "1" }, _makeSnapshot: true,
+});
+const place = `/tmp/${basename(wheel)}`;
+python.FS.writeFile(place, readFileSync(wheel));
+python.runPython(`
+import gc, importlib, json, linecache, random, re, sys, zipfile, zipimport
+random.seed(0)  # the runtime's own imports seed it by chance; the calculators draw no random numbers
+sys.path.insert(0, "${place}")
+import calculators
+for name in zipfile.ZipFile("${place}").namelist():
+    if name.endswith(".py"):
+        importlib.import_module(name.removesuffix(".py").removesuffix("/__init__").replace("/", "."))
+for id in calculators.REGISTER:
+    one = calculators.calculator(id)
+    for inputs in [one.example, *(inputs for _name, inputs in one.examples)]:
+        calculators.bridge(json.dumps({"id": id, "inputs": inputs, "units": {}}))
+sys.path.remove("${place}")
+sys.path_importer_cache.clear()
+zipimport._zip_directory_cache.clear()
+linecache.clearcache()
+re.purge()
+sys._clear_internal_caches()
+gc.collect()
+# What was freed keeps its old bytes, which would be packed and carried: written over here, small pieces first.
+held = [[bytes(size) for _ in range(400)] for size in range(1, 480, 16)]
+del held, one, id, inputs, name, gc, importlib, json, linecache, random, re, zipfile, zipimport
+`);
+clear(python._module);
+const snapshot = python.makeMemorySnapshot();
+withoutProgram(snapshot, readFileSync(`${folder}/pyodide.asm.wasm`));
+writeFileSync(out, zstdCompressSync(snapshot, { params: { [constants.ZSTD_c_compressionLevel]: 19, [constants.ZSTD_c_windowLog]: 23 } }));
+
+/** Fill every free piece of the heap with zeros, without making it larger. */
+function clear(module) {
+  const top = module._sbrk(0);
+  const held = [];
+  for (let size = 1 << 20; size >= 32; size >>= 1) {
+    for (;;) {
+      const place = module._PyMem_RawMalloc(size);
+      if (!place || place + size > top) {
+        if (place) module._PyMem_RawFree(place);
+        break;
+      }
+      module.HEAPU8.fill(0, place, place + size);
+      held.push(place);
+    }
+  }
+  held.forEach((place) => module._PyMem_RawFree(place));
+}
