@@ -10,7 +10,10 @@ import { constants, zstdCompressSync } from "node:zlib";
 const [folder, stdlib, wheel, shared, out] = process.argv.slice(2);
 // Nothing of chance, time and place in the memory: the same sources give the same bytes.
 process.argv = [process.argv[0], "python"];
-crypto.getRandomValues = (array) => { new Uint8Array(array.buffer, array.byteOffset, array.byteLength).fill(7); return array; };
+crypto.getRandomValues = (array) => {
+  new Uint8Array(array.buffer, array.byteOffset, array.byteLength).fill(7);
+  return array;
+};
 Date.now = () => 0;
 performance.now = () => 0;
 
@@ -25,13 +28,21 @@ const python = await loadPyodide({
 const place = `/tmp/${basename(wheel)}`;
 python.FS.writeFile(place, readFileSync(wheel));
 python.runPython(`
-import gc, importlib, json, linecache, random, re, sys, zipfile, zipimport
+import ast, gc, importlib, json, linecache, random, re, sys, zipfile, zipimport
 random.seed(0)  # the runtime's own imports seed it by chance; the calculators draw no random numbers
 sys.path.insert(0, "${place}")
 import calculators
-for name in zipfile.ZipFile("${place}").namelist():
-    if name.endswith(".py"):
+with zipfile.ZipFile("${place}") as wheel:
+    for name in wheel.namelist():
+        if not name.endswith(".py"):
+            continue
         importlib.import_module(name.removesuffix(".py").removesuffix("/__init__").replace("/", "."))
+        # What a function imports only when it is called has to be in memory too: afterwards there is no library to import from.
+        for node in ast.walk(ast.parse(wheel.read(name))):
+            if isinstance(node, ast.Import):
+                [importlib.import_module(one.name) for one in node.names]
+            elif isinstance(node, ast.ImportFrom) and not node.level:
+                importlib.import_module(node.module)
 for id in calculators.REGISTER:
     one = calculators.calculator(id)
     for inputs in [one.example, *(inputs for _name, inputs in one.examples)]:
@@ -45,12 +56,14 @@ sys._clear_internal_caches()
 gc.collect()
 # What was freed keeps its old bytes, which would be packed and carried: written over here, small pieces first.
 held = [[bytes(size) for _ in range(400)] for size in range(1, 480, 16)]
-del held, one, id, inputs, name, gc, importlib, json, linecache, random, re, zipfile, zipimport
+del held, one, id, inputs, name, node, wheel, ast, gc, importlib, json, linecache, random, re, zipfile, zipimport
 `);
 clear(python._module);
 const snapshot = python.makeMemorySnapshot();
 withoutProgram(snapshot, readFileSync(`${folder}/pyodide.asm.wasm`));
-writeFileSync(out, zstdCompressSync(snapshot, { params: { [constants.ZSTD_c_compressionLevel]: 19, [constants.ZSTD_c_windowLog]: 23 } }));
+writeFileSync(out, zstdCompressSync(snapshot, {
+  params: { [constants.ZSTD_c_compressionLevel]: 19, [constants.ZSTD_c_windowLog]: 23 },
+}));
 
 /** Fill every free piece of the heap with zeros, without making it larger. */
 function clear(module) {
