@@ -46,6 +46,8 @@ def verbs() -> dict[str, str]:
         "counts": _("put a company's own job counts (CSV) into symptoms.yml"),
         "new": _("begin a procedure, machine, part or symptom, or a handbook of your own; what comes out passes check"),
         "renew": _("bring a content folder of an older version up to date; it shows first what it will change"),
+        "diff": _("list what a reader finds new since an edition: procedures, steps, figures, safety messages"),
+        "edition": _("keep what this edition says, so that the next ones can say what is new"),
         "schema": _("write the schemas of the content's files, for completion and help in an editor"),
     }
 
@@ -93,7 +95,7 @@ def parser() -> argparse.ArgumentParser:
         ("drawing", _("the drawing of a symptom")), ("company", _("the company of a handbook")),
         ("accent", _("the colour of a handbook, such as #1E5A46"))):
         made["new"].add_argument(f"--{option}", metavar=_("TEXT"), default="", help=says)
-    for name in ("serve", "build", "check", "counts", "bench", "labels", "schema", "new", "renew"):
+    for name in ("serve", "build", "check", "counts", "bench", "labels", "schema", "new", "renew", "diff", "edition"):
         made[name].add_argument(
             "--content",
             metavar=_("DIR"),
@@ -129,6 +131,10 @@ def parser() -> argparse.ArgumentParser:
     made["test"].add_argument(
         "--no-webkit", action="store_true", help=_("leave out the tests that drive WebKit")
     )
+    made["diff"].add_argument("edition", metavar=_("EDITION"), type=_edition, help=_("the number of the edition to compare with"))
+    made["diff"].add_argument("--json", action="store_true", help=_("print the changes as JSON"))
+    made["edition"].add_argument("edition", metavar=_("EDITION"), type=_edition, nargs="?", help=_(
+        "an older edition to be kept, from the folder's history (default: the one that the content is)"))
     made["test"].add_argument("--content", metavar=_("DIR"), type=Path, default=None, help=_(
         "test the pages of this content folder instead, by what holds for every handbook"))
     made["test"].epilog = _("Everything else is handed to pytest, e.g. -k edge_life or a test file.")
@@ -139,6 +145,13 @@ def _port(text: str) -> int:
     """A port number. Raises: ArgumentTypeError."""
     if not text.isascii() or not text.isdigit() or int(text) > 65535:
         raise argparse.ArgumentTypeError(_("got {text!r}, takes a port from 0 to 65535").format(text=text))
+    return int(text)
+
+
+def _edition(text: str) -> int:
+    """An edition's number. Raises: ArgumentTypeError."""
+    if not text.isascii() or not text.isdigit() or not 1 <= int(text) <= 100_000:
+        raise argparse.ArgumentTypeError(_("got {text!r}, takes the number of an edition").format(text=text))
     return int(text)
 
 
@@ -205,6 +218,8 @@ def parse(arguments: Sequence[str]) -> argparse.Namespace:
 
 def run(chosen: argparse.Namespace) -> int:
     """Carry out what `parse` understood; to be called in the environment. Returns the exit status."""
+    from macros import author_verbs
+
     if chosen.verb == "check" and chosen.explain:
         from macros import kinds
 
@@ -225,17 +240,19 @@ def run(chosen: argparse.Namespace) -> int:
 
         return serve.run(chosen.content, DEFAULT_PORT if chosen.port is None else chosen.port)
     if chosen.verb == "counts":
-        return counts(chosen.file, chosen.content)
+        return author_verbs.counts(chosen.file, chosen.content)
     if chosen.verb == "bench":
         from macros import bench
 
         return bench.run(chosen.names, chosen.content, chosen.cases)
     if chosen.verb == "new":
-        return new(chosen)
+        return author_verbs.new(chosen)
+    if chosen.verb in ("diff", "edition"):
+        return author_verbs.editions(chosen)
     if chosen.verb == "renew":
-        return renew(chosen)
+        return author_verbs.renew(chosen)
     if chosen.verb == "schema":
-        return schema(chosen.content)
+        return author_verbs.schema(chosen.content)
     if chosen.verb == "labels":
         from macros import labels
 
@@ -285,94 +302,3 @@ def check(content: Path, as_json: bool = False, annotations: bool = False) -> in
 def _plain(value: object) -> object:
     """A problem's value as JSON takes it."""
     return value if value is None or isinstance(value, (str, int, float, bool)) else str(value)
-
-
-def counts(file: Path, content: Path) -> int:
-    """Update the shares and minutes of causes; 1 when a row cannot be taken, and then nothing is changed."""
-    from macros import counts as counting
-
-    try:
-        said = counting.update(file, content / "symptoms.yml")
-    except counting.Refused as refused:
-        for line in refused.lines:
-            print(line, file=sys.stderr)
-        say(_("Nothing was changed."))
-        return 1
-    except OSError as error:
-        raise Stop(_("{file} cannot be read or written: {why}.").format(
-            file=error.filename or file, why=error.strerror or error)) from None
-    for line in said:
-        print(line)
-    say(_("{number} figures changed in {file}.").format(number=len(said), file=content / "symptoms.yml"))
-    return 0
-
-
-def schema(content: Path) -> int:
-    """Write the schemas beside the content, and name them in the first lines of its files."""
-    from macros import schema_files
-
-    try:
-        written = schema_files.write(content)
-    except OSError as error:
-        raise Stop(_("{file} cannot be read or written: {why}.").format(
-            file=error.filename or content, why=error.strerror or error)) from None
-    for path in written:
-        print(path)
-    say(_("{number} files written; editors with support for YAML now complete and explain the content.").format(
-        number=len(written)) if written else _("The schemas are current."))
-    return 0
-
-
-def new(chosen: argparse.Namespace) -> int:
-    """Begin a procedure, machine, part or symptom, or a whole handbook. Raises: Stop."""
-    from macros import new as beginning
-
-    if chosen.kind == "handbook":
-        return new_handbook(chosen)
-    wanted = beginning.Wanted(chosen.kind, chosen.id, chosen.title, chosen.group, chosen.number, chosen.machine,
-                              chosen.procedure, chosen.drawing)
-    try:
-        written = beginning.make(wanted, chosen.content, beginning.on_terminal)
-    except OSError as error:
-        raise Stop(_("{file} cannot be read or written: {why}.").format(
-            file=error.filename or chosen.content, why=error.strerror or error)) from None
-    for path in written:
-        print(path)
-    say(_("Put your own words and figures in, then: python3 handbook.py check"))
-    return 0
-
-
-def new_handbook(chosen: argparse.Namespace) -> int:
-    """Make a content folder of a company's own. Raises: Stop."""
-    from macros import starting
-    from macros.new import on_terminal
-
-    folder = Path(chosen.id)
-    try:
-        made = starting.make(starting.Wanted(folder, chosen.title, chosen.company, chosen.accent), on_terminal)
-    except OSError as error:
-        raise Stop(_("{file} cannot be read or written: {why}.").format(
-            file=error.filename or folder, why=error.strerror or error)) from None
-    for path in made:
-        print(path)
-    say(_("Everything in it is invented: put your own in its place. Begin with its README.md, and look at it with: "
-          "python3 handbook.py serve --edit --content {folder}").format(folder=folder))
-    return 0
-
-
-def renew(chosen: argparse.Namespace) -> int:
-    """Bring a content folder up to date, or back. Raises: Stop."""
-    from macros import renew as renewing
-
-    def agreed(question: str) -> bool:
-        return sys.stdin.isatty() and input(f"{question} [y/N] ").strip().lower() in ("y", "yes")
-
-    try:
-        status, lines = renewing.run(chosen.content, chosen.yes, chosen.undo, agreed)
-    except OSError as error:
-        raise Stop(_("{file} cannot be read or written: {why}.").format(
-            file=error.filename or chosen.content, why=error.strerror or error)) from None
-    for line in lines[:-1]:
-        print(line)
-    say(lines[-1])
-    return status

@@ -24,6 +24,7 @@ SAYS: dict[str, dict[str, str]] = {
         "above_all": mark("The sentence that stands above all others, wherever advice could differ from local codes."),
         "accent": mark("The handbook's own colour, for links, buttons and what a drawing points at."),
         "groups": mark("The headings of the procedures, in their order."),
+        "moved": mark("Pages of earlier editions that are at another address now, or gone."),
     },
     "Allowed": {
         "rule": mark("The rule that is switched off; only rules of judgement can be."),
@@ -48,6 +49,10 @@ SAYS: dict[str, dict[str, str]] = {
         "said": mark("What others say for it: the search finds it by these too."),
     },
     "Instead": {"word": mark("The word that is not used."), "say": mark("The word that is said instead.")},
+    "Moved": {
+        "page": mark("The address that labels, bookmarks and printed sheets of an earlier edition name."),
+        "to": mark("The page that tells it now; left out: it is gone for good."),
+    },
     "Accent": {
         "light": mark("The colour on light pages: dark enough for words in it to be read, 7 to 1."),
         "dark": mark("The colour on dark pages: light enough for words in it to be read, 7 to 1."),

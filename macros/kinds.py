@@ -127,6 +127,11 @@ KINDS: dict[str, dict[str, str]] = {
         "unused-tool": "No step needs the tool.",
         "unused-zone": "No step has hands in the zone.",
         "unused-message": "No zone and no procedure has the message.",
+        "edition-file": "What was kept of an earlier edition, in `editions/`, is not as it was written, so what is new since cannot "
+                        "be said.",
+        "gone-page": "An earlier edition had a page that is not there any more: labels, bookmarks and printed sheets that name it "
+                     "would lead nowhere. `moved` in handbook.yml says where they lead now.",
+        "moved": "`moved` names a page that is still there, or leads to one that is not.",
         "review": "The procedure was to be read through again before the date of this edition, or says that it was read after it.",
         "allow": "A rule is switched off that cannot be, or where nothing breaks it.",
     },

@@ -280,6 +280,18 @@ class Accent(Standing):
     dark: str = of(_COLOUR, required=True)
 
 
+_PAGE = Checked(lambda text: _page(text), mark("the address of a page, such as procedures/turn-blade"),
+                "^(procedures|machines|parts|seen|guides)/[a-z0-9]+(-[a-z0-9]+)*$")
+
+
+@dataclass
+class Moved(Standing):
+    """A page of an earlier edition that is at another address now, or gone."""
+
+    page: str = of(_PAGE, required=True)
+    to: str = of(_PAGE)
+
+
 @dataclass
 class HandbookHead(Standing):
     """handbook.yml"""
@@ -302,7 +314,13 @@ class HandbookHead(Standing):
     above_all: str = of(Text(), required=True)
     accent: Accent | None = of(Object(Accent))
     groups: dict[str, Group] = of(MapOf(Object(Group), least=1), required=True)
+    moved: tuple[Moved, ...] = of(ListOf(Object(Moved)))
     allow: tuple[Allowed, ...] = of(_ALLOW)
+
+
+def _page(text: str) -> None:
+    if not re.fullmatch("(procedures|machines|parts|seen|guides)/[a-z0-9]+(-[a-z0-9]+)*", text):
+        raise ValueError(_("the folder and the id, with a stroke between and none at the end"))
 
 
 def _currency(text: str) -> None:

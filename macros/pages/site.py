@@ -117,12 +117,12 @@ class Site:
 
     def _make(self) -> Iterator[Page]:
         from macros.pages import (
-            calculator, find, formulas, glossary, guide, home, machine, part, procedure, saved, seen, trust,
-            visits,
+            calculator, find, formulas, glossary, guide, home, machine, moved, new, part, procedure, saved, seen,
+            trust, visits,
         )
 
-        for module in (home, seen, procedure, calculator, guide, machine, part, formulas, glossary, trust, find, saved,
-                       visits):
+        for module in (home, seen, procedure, calculator, guide, machine, part, formulas, glossary, trust, new, find, saved,
+                       visits, moved):
             yield from module.pages(self)
 
     @cached_property

@@ -11,6 +11,7 @@ from calculators import calculate, calculator
 from calculators.present import shown
 from macros.serve import Server
 from tests.browser.records import SHEET, photographed, put
+from tests.browser.tools import EDITION
 from tests.record.visits import Visit, moment
 
 PAPERS = {"A4": (595, 842), "Letter": (612, 792)}
@@ -79,7 +80,7 @@ def test_everything_of_the_visit_is_on_paper_with_lines_to_sign(page: Page, serv
     for said in ("Job sheet", "Ride-on, 90 cm squeegee, no. 7", "1284 h", "1 November 2026", "TH-0119", "1 h 15 min",
                  "Leaves water over the whole width", "Most of the suction is lost in the hose.", "8.9 mm",
                  "Survey the suction (2 steps)", "Recovery hose, 38 mm", "NQ-3201", "The hose rubs on the frame,",
-                 "Turn the rear blade by January.", "to pay, with tax", "The hose behind the tank port", "edition 1"):
+                 "Turn the rear blade by January.", "to pay, with tax", "The hose behind the tank port", f"edition {EDITION}"):
         assert words(said).lower() in text.lower(), said
     # The lines stand together on the sheet with what they are signed for.
     [signed] = [one for one in map(read, ([sheet] for sheet in document)) if "For the customer" in one]

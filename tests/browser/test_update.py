@@ -10,7 +10,7 @@ from playwright.sync_api import Page, expect
 
 from macros import offline
 from macros.serve import Handler, serve_folder
-from tests.browser.tools import CALCULATOR, SAVED, drop, ready, save_edition
+from tests.browser.tools import CALCULATOR, EDITION, SAVED, drop, ready, save_edition
 
 SECOND = "2027-01-15"
 
@@ -49,7 +49,7 @@ def test_an_update_is_announced_fetched_and_chosen_by_the_reader(profile, both: 
         asked: list[str] = []
         server.before = lambda handler: note(handler, asked)
         page.goto(server.url + "saved/")
-        fetch = page.get_by_role("button", name="Fetch edition 2 of 15 January 2027")
+        fetch = page.get_by_role("button", name=f"Fetch edition {EDITION + 1} of 15 January 2027")
         fetch.wait_for()
         page.goto(server.url)
         assert not second(page), "the edition in use stays until the reader changes it"
@@ -57,17 +57,17 @@ def test_an_update_is_announced_fetched_and_chosen_by_the_reader(profile, both: 
         assert asked == [], "nothing of it is fetched before the reader asks"
 
         fetch.click()
-        change = page.get_by_role("button", name="Change to edition 2 of 15 January 2027")
+        change = page.get_by_role("button", name=f"Change to edition {EDITION + 1} of 15 January 2027")
         change.wait_for()
-        expect(page.locator("[data-saved]")).to_contain_text("Edition 2 of 15 January 2027 is here whole")
-        expect(page.locator("[data-saved]")).to_contain_text("This device goes on with edition 1 until you change.")
+        expect(page.locator("[data-saved]")).to_contain_text(f"Edition {EDITION + 1} of 15 January 2027 is here whole")
+        expect(page.locator("[data-saved]")).to_contain_text(f"This device goes on with edition {EDITION} until you change.")
         assert sorted(asked) == ["/", "/app/find.js"], "only what differs was fetched"
         page.goto(server.url)
         assert not second(page)
         page.goto(server.url + "saved/")
 
         change.click()
-        page.get_by_text("Edition 2: all").wait_for()
+        page.get_by_text(f"Edition {EDITION + 1}: all").wait_for()
         server.before = drop
         page.goto(server.url)
         assert second(page)
@@ -77,8 +77,8 @@ def test_an_update_is_announced_fetched_and_chosen_by_the_reader(profile, both: 
         assert page.evaluate("import('./app/find.js').then(() => Boolean(window.secondEdition))") is True
 
         page.goto(server.url + "saved/")
-        page.get_by_role("button", name="Go back to edition 1 of").click()
-        page.get_by_text("Edition 1: all").wait_for()
+        page.get_by_role("button", name=f"Go back to edition {EDITION} of").click()
+        page.get_by_text(f"Edition {EDITION}: all").wait_for()
         page.goto(server.url)
         assert not second(page)
         page.goto(server.url + CALCULATOR)
@@ -101,10 +101,10 @@ def test_an_update_is_seen_when_a_page_is_shown_again(profile, both: tuple[Path,
         page = context.new_page()
         save_edition(page, server)
         page.goto(server.url)
-        expect(page.locator("[data-saved-line]").first).to_contain_text("Edition 1, saved on this device")
+        expect(page.locator("[data-saved-line]").first).to_contain_text(f"Edition {EDITION}, saved on this device")
         server.folder = two
         page.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
-        expect(page.locator("[data-saved-line]").first).to_contain_text("Edition 1, a newer one is there")
+        expect(page.locator("[data-saved-line]").first).to_contain_text(f"Edition {EDITION}, a newer one is there")
         assert not second(page)
     server.close()
 
@@ -122,7 +122,7 @@ def test_what_was_typed_survives_a_new_edition(profile, both: tuple[Path, Path])
         page.reload()
         page.get_by_role("button", name="Fetch edition 2").click()
         page.get_by_role("button", name="Change to edition 2").click()
-        page.get_by_text("Edition 2: all").wait_for()
+        page.get_by_text(f"Edition {EDITION + 1}: all").wait_for()
         page.goto(server.url + CALCULATOR)
         page.locator("html[data-alive]").wait_for()
         assert page.locator('[name="readings/1/vacuum"]').input_value() == "17,25"
@@ -147,6 +147,6 @@ def test_an_edition_published_while_another_is_being_saved(profile, both: tuple[
         page.goto(server.url + "saved/")
         server.before = switch
         page.get_by_role("button", name="Save on this device").click()
-        page.get_by_text("Edition 2: all").wait_for()
+        page.get_by_text(f"Edition {EDITION + 1}: all").wait_for()
         assert SAVED in page.locator("[data-saved]").inner_text()
     server.close()

@@ -1,6 +1,7 @@
 """What browser tests share: a server that misbehaves, a watch over the browser, and a reader's touches."""
 
 import os
+import re
 import signal
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -9,10 +10,14 @@ from urllib.parse import urlsplit
 
 from playwright.sync_api import BrowserContext, ConsoleMessage, Page
 
+from macros.console import ROOT
 from macros.serve import Handler, Server
 
 CALCULATOR = "calculators/suction-drop/"
 SAVED = "files checked"
+
+EDITION = int(re.search(r"^edition: (\d+)$", (ROOT / "content" / "handbook.yml").read_text("utf-8"), re.MULTILINE)[1])
+"""The edition that the demo's content is."""
 
 PATIENCE = 120_000
 """Milliseconds after which what takes long (Python, a whole edition) is given up, on the slowest machine."""

@@ -80,7 +80,7 @@ def test_only_pages_are_marked_and_nothing_is_saved_from_here(content, edited):
     one.look()
     status, _headers, body = ask(server, "/no/such/page/")
     assert status == 404 and b"editing.js" in body
-    for path in ("/look/look.css", "/app/main.js", "/find.json"):
+    for path in ("/look/look.css", "/app/main.js", "/manifest.webmanifest"):
         status, _headers, body = ask(server, path)
         assert status == 200 and body == (one.site / path[1:]).read_bytes() and b"~edit" not in body
     assert ask(server, "/sw.js")[0] == 404

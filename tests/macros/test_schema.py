@@ -8,7 +8,7 @@ from typing import Any
 import jsonschema
 import pytest
 
-from macros import cli, folder, model, schema_files
+from macros import author_verbs, cli, folder, model, schema_files
 from macros import fields as f
 from macros.hover import SAYS
 from macros.load import parse
@@ -197,7 +197,7 @@ def test_the_verb_writes_what_is_missing_and_touches_nothing_else(tmp_path, caps
     (content / "tools.yml").write_bytes(b"\xef\xbb\xbf# ours\r\ntools: {}\r\n")
     (content / "parts.yml").write_text("# yaml-language-server: $schema=elsewhere.json\nparts: {}\n")
     before = (content / "machines/m.yml").read_text()
-    assert cli.schema(content) == 0
+    assert author_verbs.schema(content) == 0
     line = schema_files.first_line
     assert (content / "machines/m.yml").read_text() == line("machines/m.yml") + "\n" + before
     assert line("machines/m.yml").endswith("=../schema/machine.json")
@@ -206,7 +206,7 @@ def test_the_verb_writes_what_is_missing_and_touches_nothing_else(tmp_path, caps
     assert (content / "parts.yml").read_text() == line("parts.yml") + "\nparts: {}\n"
     assert sorted(p.stem for p in (content / "schema").iterdir()) == sorted(schemas())
     capsys.readouterr()
-    assert cli.schema(content) == 0 and "current" in capsys.readouterr().err
+    assert author_verbs.schema(content) == 0 and "current" in capsys.readouterr().err
     (content / "schema/parts.json").write_text("{}")
     assert schema_files.stale(content) == ["parts.json"]
     cli.check(content, False)

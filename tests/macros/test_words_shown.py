@@ -123,7 +123,8 @@ def outside(texts: Iterator[str]) -> Iterator[str]:
 
 def known(content: Path) -> str:
     """Every word of the content, and of the calculators' examples, which are data as the content is."""
-    files = [path.read_text("utf-8") for path in sorted(content.rglob("*")) if path.suffix in (".yml", ".md", ".svg")]
+    files = [path.read_text("utf-8") for path in sorted(content.rglob("*"))
+             if path.suffix in (".yml", ".md", ".svg") or path.parent.name == "editions"]
     examples = [json.dumps([one.example, one.examples], ensure_ascii=False) for one in map(calculator, REGISTER)]
     return " ".join(_plain(text) for text in [*files, *examples, *DIGITS])
 
