@@ -24,8 +24,9 @@ def hits(page: Page):
     return page.locator("[data-found] a")
 
 
-def test_a_symptom_typed_with_a_thumb_leads_to_its_page(browser: Browser, served: Server):
-    context = browser.new_context(has_touch=True, viewport={"width": 390, "height": 844})
+@pytest.mark.parametrize(("width", "height"), [(1024, 768), (768, 1024), (390, 844)])
+def test_a_symptom_typed_with_a_thumb_leads_to_its_page(browser: Browser, served: Server, width: int, height: int):
+    context = browser.new_context(has_touch=True, viewport={"width": width, "height": height})
     context.watch = Watch(context)
     page = opened(context.new_page(), served.url)
     assert not [url for url in context.watch.requests if "/search/index.json" in url], "loaded at the first touch"

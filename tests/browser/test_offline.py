@@ -75,8 +75,12 @@ def test_saved_with_the_network_cut_and_the_browser_started_again(profile, site:
 def finds_by_itself(page: Page, home: str) -> None:
     """The search answers as it does with a server, in its worker."""
     page.goto(home)
-    page.get_by_role("searchbox").fill("leaves watr down the midle")
-    expect(page.locator("[data-found] a").first).to_contain_text("One wet line along the middle")
+    for width, height in ((1024, 768), (768, 1024), (390, 844)):
+        page.set_viewport_size({"width": width, "height": height})
+        page.get_by_role("searchbox").fill("")
+        expect(page.locator("[data-found] a")).to_have_count(0)
+        page.get_by_role("searchbox").press_sequentially("leaves watr down the midle")
+        expect(page.locator("[data-found] a").first).to_contain_text("One wet line along the middle")
     assert [worker.url for worker in page.workers] == [f"{home}search/worker.js"]
 
 

@@ -1,4 +1,4 @@
-"""The calculators in WebKit: the same bytes as CPython, an answer as one types, and with the server stopped."""
+"""The calculators in WebKit: the same bytes as CPython, an answer as one types; and with the server stopped, the search too."""
 
 import json
 from pathlib import Path
@@ -17,6 +17,7 @@ for (const request of arguments[1]) replies.push(await python.ask(request));
 return replies;"""
 
 READY = "return document.querySelector('[data-calculator]').dataset.python === 'ready'"
+FIRST = "return document.querySelector('[data-found] a b')?.textContent"
 SAYS = "return document.querySelector('[data-outcome=answered] .answer:not([aria-busy]) .says')?.textContent"
 
 
@@ -46,7 +47,7 @@ def test_an_answer_comes_as_one_types_and_is_there_after_a_reload(window: Window
     window.press("[data-clear-example]")
 
 
-def test_saved_the_calculators_answer_with_the_server_stopped(window: Window, site: Path):
+def test_saved_the_calculators_and_the_search_answer_with_the_server_stopped(window: Window, site: Path):
     server = serve_folder(site)
     window.open(server.url + "saved/")
     window.press("[data-saved] button")
@@ -55,3 +56,6 @@ def test_saved_the_calculators_answer_with_the_server_stopped(window: Window, si
     ready(window, server.url)
     window.type('[name="readings/1/vacuum"]', "18")
     assert window.until(lambda: window.run(SAYS), "an answer")
+    window.open(server.url)
+    window.type("[data-find] input", "foaam from exaust")
+    assert window.until(lambda: window.run(FIRST), "a hit") == "Foam from the exhaust"
