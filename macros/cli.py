@@ -15,13 +15,13 @@ from typing import NoReturn
 from macros.console import ROOT, Stop, say
 from macros.words import _
 
-BUILDING = ("serve", "build", "test")
+BUILDING = ("serve", "build", "test", "bench")
 """Verbs that need what the browser takes from npm."""
 
 TESTING = ("test", "bench")
 """Verbs that need what the tests need."""
 
-BENCHES = ("rig",)
+BENCHES = ("rig", "record")
 """What `bench` can run; the benchmarks stand in tests/bench, which nothing imports."""
 
 WRONG_USE = 2
@@ -83,7 +83,7 @@ def parser() -> argparse.ArgumentParser:
         "names", metavar=_("NAME"), nargs="*", help=_("benchmarks to run (default: all): {names}").format(names=", ".join(BENCHES))
     )
     made["bench"].add_argument(
-        "--cases", type=_cases, help=_("machines of each make, fewer or more than the whole run has; nothing is written then")
+        "--cases", type=_cases, help=_("machines of each make (or kills of the browser), fewer or more than the whole run has; nothing is written then")
     )
     made["new"].add_argument("kind", metavar=_("KIND"), choices=("procedure", "machine", "part", "symptom", "handbook"),
                              help=_("procedure, machine, part, symptom or handbook"))

@@ -1,6 +1,5 @@
 """A calculator in a page: its form, written from its own description, and a worked example already answered."""
 
-import json
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import partial
@@ -18,7 +17,7 @@ from macros.model import Handbook
 from macros.model import Use as Given
 from macros.pages import trust
 from macros.pages.drawings import OnePage, with_suffix
-from macros.pages.site import Link, Page, Place, Site, listed
+from macros.pages.site import Link, Page, Place, Site, listed, script
 from macros.words import _
 
 
@@ -158,7 +157,7 @@ def use(site: Site, given: Given, name: str, machines: list[str], drawn: OnePage
     data = {"id": one.id, "fields": describe(one.id), "example": one.example, "worked": worked,
             "fills": {m: {f.name: value for f in one.fields if (value := figure(book, m, f.machine)) is not None}
                       for m in machines}}
-    return Use(one.id, name, _slug(name), _(one.question), _(one.summary), groups, delivered, _script(data),
+    return Use(one.id, name, _slug(name), _(one.question), _(one.summary), groups, delivered, script(data),
                _lookup(one, units), [_(t) for t in one.formulas], [_(t) for t in one.limits],
                [_(t) for t in one.sources], [_(f.title) for f in one.fields if f.kind == "object"],
                trust.place(site, one.id))
@@ -166,12 +165,6 @@ def use(site: Site, given: Given, name: str, machines: list[str], drawn: OnePage
 
 def _slug(name: str) -> str:
     return name.replace("/", "-")
-
-
-def _script(data: dict[str, Any]) -> Markup:
-    """JSON for a script element: nothing in it can end the element."""
-    text = json.dumps(data, ensure_ascii=False, separators=(",", ":"))
-    return Markup(text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026"))
 
 
 def _answered(book: Handbook, one: Calculator, machine: str, given: dict, units: dict[str, str]) -> tuple[dict, dict]:

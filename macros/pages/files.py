@@ -11,7 +11,7 @@ from macros.words import _
 ICON = "look/icon.svg"
 
 SHEETS = ("tokens", "ground", "frame", "steps", "safety", "calculator", "drawing", "home", "path", "prose", "guide", "trust", "news",
-          "visits", "modes", "print", "sheet")
+          "visit", "visits", "modes", "print", "sheet")
 """The style sheets in the order in which they are read: later ones win."""
 
 

@@ -1,6 +1,5 @@
 """From what is seen to the cause: the first check of a symptom, and the whole path as a chart for paper."""
 
-import json
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any
@@ -10,6 +9,7 @@ from markupsafe import Markup
 from calculators import calculate
 from macros.faults import faults
 from macros.model import Handbook, Symptom
+from macros.pages.site import script
 from macros.words import _
 
 #: Rows that a chart may have on one page of paper; rarer branches end in the likeliest cause.
@@ -95,8 +95,7 @@ def data(handbook: Handbook, symptom: Symptom) -> Markup:
                    for name, one in symptom.causes.items()},
         "go": {one: handbook.procedures[one].title for one in symptom.go},
     }
-    text = json.dumps(plain, ensure_ascii=False, separators=(",", ":"))
-    return Markup(text.replace("&", "\\u0026").replace("<", "\\u003c").replace(">", "\\u003e"))
+    return script(plain)
 
 
 def first(symptom: Symptom) -> dict[str, Any]:

@@ -1,5 +1,6 @@
 """Which pages there are, and how each is rendered: the handbook -> addresses, titles and HTML."""
 
+import json
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from datetime import date
@@ -118,11 +119,11 @@ class Site:
     def _make(self) -> Iterator[Page]:
         from macros.pages import (
             calculator, find, formulas, glossary, guide, home, machine, moved, new, part, procedure, saved, seen,
-            trust, visits,
+            trust, visit, visits,
         )
 
         for module in (home, seen, procedure, calculator, guide, machine, part, formulas, glossary, trust, new, find, saved,
-                       visits, moved):
+                       visit, visits, moved):
             yield from module.pages(self)
 
     @cached_property
@@ -184,6 +185,12 @@ def sentence(text: str) -> str:
 def listed(words: list[str]) -> str:
     """Several words as one list: "gloves, vacuum gauge"."""
     return ", ".join(words)
+
+
+def script(data: Any) -> Markup:
+    """JSON for a script element: nothing in it can end the element."""
+    text = json.dumps(data, ensure_ascii=False, separators=(",", ":"))
+    return Markup(text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026"))
 
 
 def _link(link: Link, base: str) -> Markup:

@@ -13,7 +13,7 @@
 
   function say() {
     var words = script.dataset.failed; // of the catalogue, by way of main.html
-    document.querySelectorAll(".calc-state, [data-saved]").forEach(function (place) { place.textContent = words; });
+    document.querySelectorAll(".calc-state, .visit-state, [data-saved]").forEach(function (place) { place.textContent = words; });
   }
 
   function start() {

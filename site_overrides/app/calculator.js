@@ -29,6 +29,7 @@ class Calculator {
     // As the build does it: the second time that a calculator stands on a page, its picture's ids end in -2.
     const same = [...document.querySelectorAll(`[data-calculator="${CSS.escape(this.data.id)}"]`)].indexOf(element);
     this.suffix = same > 0 ? `-${same + 1}` : "";
+    this.typed = false; // since the page was opened
     this.touched = new Set(); // paths that the reader typed, lists that the reader changed
     this.cleared = false;
     this.outcome = "worked"; // what stands in the answer: worked, answered, refused
@@ -55,6 +56,7 @@ class Calculator {
     form.addEventListener("change", (event) => this.#typed(event.target));
     form.addEventListener("submit", (event) => { event.preventDefault(); this.#ask(); });
     this.element.addEventListener("click", (event) => this.#pressed(event.target.closest("button")));
+    this.element.addEventListener("fill", ({ detail }) => this.#fillRows(detail));
     onChange((machine) => { this.fillMachine(machine); if (this.touched.size) { this.#keep(); this.#soon(0); } });
     python.addEventListener("change", () => this.#tell());
     python.start();
@@ -90,6 +92,7 @@ class Calculator {
     const { shown } = this.worked();
     if (shown) render(this.answer, shown);
     this.outcome = "worked";
+    this.#tellAnswer(null);
     this.#refuse([]);
     // The delivered answer is in the delivered units; others need Python.
     if (!this.cleared && !this.form.asDelivered()) this.#soon(0);
@@ -113,6 +116,7 @@ class Calculator {
   }
 
   #touch(path) {
+    this.typed = true;
     this.touched.add(path);
     // A list typed in is the reader's own as a whole: another machine's readings must not mix in.
     if (path.includes("/")) this.touched.add(path.split("/")[0]);
@@ -128,7 +132,7 @@ class Calculator {
 
   #rows(name, count) {
     this.form.setRows(name, count);
-    this.touched.add(name);
+    this.#touch(name);
     [...this.form.list(name).querySelectorAll("[data-row]")].at(-1)?.querySelector("[name]")?.focus();
     this.#keep();
     this.#clearButton();
@@ -140,9 +144,33 @@ class Calculator {
     const index = [...list.querySelectorAll("[data-row]")].indexOf(row);
     const name = list.dataset.list;
     this.form.removeRow(name, index);
-    this.touched.add(name);
+    this.#touch(name);
     const rows = list.querySelectorAll("[data-row]");
     (rows[Math.min(index, rows.length - 1)]?.querySelector("[name]") || list.querySelector("button"))?.focus();
+    this.#keep();
+    this.#soon(0);
+    this.#clearButton();
+  }
+
+  /**
+   * Put `rows` into the list `list`, in the units that they are written in. `more`: before the rows of one's own, with an
+   * empty one at the end; else in their place.
+   */
+  #fillRows({ list, rows, more }) {
+    const own = more && this.touched.has(list) ? this.form.inputs()[list] : [];
+    const text = JSON.stringify;
+    const most = this.form.field(list).maxItems - (more ? 1 : 0);
+    const all = [...rows, ...own.filter((row) => !rows.some((one) => text(one) === text(row)))].slice(-most);
+    for (const name of new Set(all.flatMap(Object.keys))) {
+      this.form.chooseUnitOf(`${list}/0/${name}`, all.filter((row) => name in row).map((row) => row[name]));
+    }
+    this.form.setRows(list, all.length + (more ? 1 : 0));
+    // A row that stood there before keeps nothing of its own: what is not given is empty.
+    for (const path of this.form.boxes().keys()) {
+      const [name, index, inner] = path.split("/");
+      if (name === list) this.form.setInput(path, all[index]?.[inner] ?? this.form.field(path).default ?? "");
+    }
+    this.touched.add(list); // and not `typed`: nothing of it was read now
     this.#keep();
     this.#soon(0);
     this.#clearButton();
@@ -176,6 +204,7 @@ class Calculator {
     this.cleared = true;
     this.outcome = "empty";
     this.answer.replaceChildren();
+    this.#tellAnswer(null);
     this.#refuse([]);
     this.#keep();
   }
@@ -208,9 +237,10 @@ class Calculator {
     this.#tell();
     const own = this.touched.size > 0;
     try {
-      const text = await python.ask(JSON.stringify({ id: this.data.id, inputs: this.form.inputs(), units: this.form.units }));
+      const inputs = this.form.inputs();
+      const text = await python.ask(JSON.stringify({ id: this.data.id, inputs, units: this.form.units }));
       this.trouble = null;
-      if (!this.#again && own === this.touched.size > 0) this.#answered(JSON.parse(text).shown, own);
+      if (!this.#again && own === this.touched.size > 0) this.#answered(JSON.parse(text), inputs, own);
     } catch (trouble) {
       this.trouble = trouble;
       if (trouble.why === undefined) throw trouble;
@@ -230,12 +260,20 @@ class Calculator {
     const { shown } = this.worked();
     if (shown) render(this.answer, shown);
     this.outcome = "worked";
+    this.#tellAnswer(null);
   }
 
-  #answered(shown, own) {
+  #answered({ result, shown }, inputs, own) {
     render(this.answer, shown, this.suffix);
     this.outcome = "refused" in shown ? "refused" : own ? "answered" : "worked";
     this.#refuse(shown.refused || []);
+    const { typed, data } = this;
+    this.#tellAnswer(this.outcome === "answered" ? { inputs, result, shown, typed, title: data.fields.title } : null);
+  }
+
+  /** Tell whoever listens on the element which answer to the reader's own values stands in it; null for none. */
+  #tellAnswer(detail) {
+    this.element.dispatchEvent(new CustomEvent("answered", { detail }));
   }
 
   #refuse(refused) {

@@ -167,6 +167,18 @@ export class Form {
     }
   }
 
+  /** Choose the unit that all `values` for the field at `path` are written in, where it is one and is offered. */
+  chooseUnitOf(path, values) {
+    const field = this.field(path);
+    const units = new Set(values.map((value) => ownUnit(field, value)?.unit));
+    if (units.size !== 1) return;
+    const [unit] = units;
+    for (const radio of this.form.querySelectorAll(`[name="unit:${field["x-quantity"]}"]`)) {
+      if (radio.value === unit) radio.checked = true;
+    }
+    this.switchUnits();
+  }
+
   // ---- rows ----
 
   lists() {
@@ -258,7 +270,7 @@ export class Form {
 }
 
 /** A quantity as text and the unit it is written in: "40 inH2O" or 19.6 in the field's own unit. */
-function ownUnit(field, value) {
+export function ownUnit(field, value) {
   const offered = field?.["x-units"];
   if (!offered || value === null || typeof value === "boolean") return null;
   const text = String(value).trim();

@@ -18,6 +18,12 @@ const BEHAVIOURS = [
   ["body", "print"],
   ["[data-visits]", "../record/visits"],
   ["[data-sheet]", "../record/sheet"],
+  ["[data-visit-line], [data-visit-trouble]", "../record/line"],
+  ["[data-path]", "../record/seen"],
+  ["[data-ticks]", "../record/steps"],
+  ["[data-calculator]", "../record/answers"],
+  ["[data-visits-of]", "../record/of_machine"],
+  ["[data-visit]", "../record/visit"],
 ];
 
 await Promise.all([load(), recover()]);

@@ -41,6 +41,15 @@ export function keep(key, value) {
   return true;
 }
 
+/** The keys in use that begin with one of `beginnings`. */
+export function keys(beginnings) {
+  let all = [...memory.keys()];
+  try {
+    all = Object.keys(localStorage).filter((key) => key.startsWith(prefix)).map((key) => key.slice(prefix.length));
+  } catch { /* nothing lasts here */ }
+  return all.filter((key) => beginnings.some((beginning) => key.startsWith(beginning)));
+}
+
 function store(key, text, when) {
   if (text === null) localStorage.removeItem(prefix + key);
   else localStorage.setItem(prefix + key, text);

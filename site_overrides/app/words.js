@@ -30,8 +30,16 @@ export function megabytes(bytes) {
 
 /** A day (YYYY-MM-DD) or a moment (ISO 8601) in the page's language, with the order of day and month that this device is set to. */
 export function day(iso) {
-  const options = iso.length > 10 ? { dateStyle: "long", timeStyle: "short" } : { dateStyle: "long", timeZone: "UTC" };
+  return new Date(iso).toLocaleString(locale(), iso.length > 10
+    ? { dateStyle: "long", timeStyle: "short" } : { dateStyle: "long", timeZone: "UTC" });
+}
+
+/** The time of day of a moment. */
+export function clock(iso) {
+  return new Date(iso).toLocaleTimeString(locale(), { timeStyle: "short" });
+}
+
+function locale() {
   const page = document.documentElement.lang || "en";
-  const own = navigator.languages.find((language) => language.split("-")[0] === page.split("-")[0]);
-  return new Date(iso).toLocaleString(own || page, options);
+  return navigator.languages.find((language) => language.split("-")[0] === page.split("-")[0]) || page;
 }

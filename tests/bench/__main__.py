@@ -5,9 +5,9 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-from tests.bench import rig
+from tests.bench import record, rig
 
-BENCHES = {"rig": rig.run}
+BENCHES = {"rig": rig.run, "record": record.run}
 """Name -> what is run with (content folder, number of cases or None for the whole); returns an exit status."""
 
 

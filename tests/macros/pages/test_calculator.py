@@ -7,8 +7,8 @@ import pytest
 
 from calculators import REGISTER, calculate, calculator
 from calculators.present import shown
-from macros.pages.calculator import _script, _text
-from macros.pages.site import Site
+from macros.pages.calculator import _text
+from macros.pages.site import Site, script
 from macros.figures import filled
 from tests.macros.pages.conftest import SMALL, made, rendered
 from tests.macros.pages.dom import Element, parse, squeezed
@@ -257,8 +257,8 @@ def test_a_quantity_stands_in_its_box_in_the_unit_beside_it(given: object, unit:
 
 def test_nothing_in_a_pages_data_can_end_the_script_it_stands_in(html: dict[str, str]):
     odd = {"text": "</script><!--<script>&amp;]]>\u2028"}
-    assert not set(_script(odd)) & set("<>&")
-    assert json.loads(_script(odd)) == odd
+    assert not set(script(odd)) & set("<>&")
+    assert json.loads(script(odd)) == odd
     for url, text in html.items():
         for data in text.split('class="calc-data">')[1:]:
             assert not set(data.partition("</script>")[0]) & set("<>&"), url

@@ -1,0 +1,300 @@
+// The page of a visit: begun here, its texts written as they are typed, what came in from other pages shown, and ended.
+import { base, keep, keys, make, say } from "../app/site.js";
+import { choose, chosen } from "../app/machine.js";
+import { number } from "../app/number.js";
+import { _, day } from "../app/words.js";
+import { before, plain } from "./earlier.js";
+import { List, LISTS } from "./lists.js";
+import { attempt, onVisit } from "./open.js";
+import { pen } from "./pen.js";
+import { take } from "./photograph.js";
+import { counted, machine } from "./shown.js";
+import * as store from "./store.js";
+import { trends } from "./trend.js";
+
+/** What is kept of earlier work on other pages: ticks, values typed, paths followed. */
+const WORK = ["ticks:", "calculator:", "path:", "open:", "wait:"];
+
+/** Mount the element `[data-visit]` (macros/pages/templates/visit.html). */
+export function mount(element) {
+  new Visit(element).open();
+}
+
+class Visit {
+  #asked = new URLSearchParams(location.search).get("visit"); // the visit that the address names; null: the open one
+  #visit = null; // the visit shown
+  #shown = ""; // the visit whose earlier ones are shown
+  #begun = false; // it was begun here just now, and nothing of it is shown yet
+
+  constructor(element) {
+    this.element = element;
+    this.data = JSON.parse(element.querySelector(".visit-data").textContent);
+    this.parts = Object.fromEntries([...element.querySelectorAll("[data-part]")].map((part) => [part.dataset.part, part]));
+    this.state = element.querySelector(".visit-state");
+    this.trouble = element.querySelector("[data-trouble]");
+    this.acts = element.querySelector("[data-acts]");
+    this.lists = LISTS.map((list) => new List(element.querySelector(`[data-of="${list.name}"]`), list));
+    this.boxes = [...element.querySelectorAll("[data-name]")].map((box) => ({ box, name: box.dataset.name,
+      waits: pen(box, () => this.#write(box)) }));
+  }
+
+  async open() {
+    this.#parts();
+    this.element.querySelector("[data-begin]").addEventListener("click", () => this.#begin({ machine: { id: chosen() } }));
+    this.element.querySelector("[data-add-part]").addEventListener("click", () => this.#addPart());
+    this.element.querySelector("[data-photograph]").addEventListener("change", ({ target }) => this.#photographs(target));
+    try {
+      await store.open();
+    } catch (refusal) {
+      this.state.hidden = true;
+      say(this.trouble, refusal.message);
+      return;
+    }
+    await onVisit((open, trouble) => this.#look(open, trouble));
+  }
+
+  // ---- what is shown ----
+
+  async #look(open, trouble) {
+    say(this.trouble, trouble);
+    this.current = open;
+    const visit = this.#asked ? await store.get(this.#asked).catch(() => null) : open;
+    if (open !== this.current) return; // asked anew meanwhile
+    this.#visit = visit;
+    this.parts.begin.hidden = Boolean(visit);
+    this.parts.visit.hidden = !visit;
+    if (visit) await this.#showVisit();
+    else await this.#showBegin();
+  }
+
+  async #showBegin() {
+    say(this.state, this.#asked ? _("This visit is not on this device.") : _("No visit is open."));
+    const visits = await store.all().catch(() => []);
+    this.#fillActs([visits.length && link(_("Visits on this device"), "visits/"), this.current && link(_("To the open visit"), "visit/")]);
+    const fresh = this.element.querySelector("[data-fresh]");
+    if (fresh.hidden) {
+      fresh.hidden = !keys(WORK).length;
+      // Who has visited before has it in the record; who has not may be in the middle of work.
+      fresh.querySelector("input").checked = visits.length > 0;
+    }
+    const known = new Map();
+    for (const visit of visits) {
+      const key = JSON.stringify([visit.machine.id, plain(visit.machine.serial)]);
+      if (visit.machine.serial && this.data.machines[visit.machine.id] && !known.has(key)) known.set(key, visit);
+    }
+    const place = this.element.querySelector("[data-again]");
+    place.hidden = !known.size;
+    place.querySelector("ul").replaceChildren(...[...known.values()].map((visit) => {
+      const item = make("li");
+      const words = make("span", "told", [machine(visit.machine), visit.customer].filter(Boolean).join(", "));
+      words.append(" ", make("span", "small", _("last on {day}", { day: day(visit.when) })));
+      const { id, serial } = visit.machine;
+      const go = button(_("Begin"), () => this.#begin({ machine: { id, serial }, customer: visit.customer }));
+      go.setAttribute("aria-label", _("Begin a visit to {machine}", { machine: machine(visit.machine) }));
+      item.append(words, go);
+      return item;
+    }));
+  }
+
+  async #showVisit() {
+    const visit = this.#visit;
+    const writes = visit.id === this.current?.id;
+    this.element.classList.toggle("reads", !writes);
+    this.element.querySelector("[data-fields]").hidden = !writes;
+    this.element.querySelector("[data-said]").hidden = writes;
+    say(this.state, sentence(visit, writes));
+    this.#fillActs(writes
+      ? [button(_("End the visit"), () => this.#end()), button(_("Put it aside"), () => this.#aside()), link(_("Visits on this device"), "visits/")]
+      : [button(visit.ended ? _("Open it again") : _("Go on with this visit"), () => this.#goOn()),
+        link(_("Job sheet for the customer"), `visits/sheet/?visit=${encodeURIComponent(visit.id)}`), link(_("Visits on this device"), "visits/"),
+        link(this.current ? _("To the open visit") : _("Begin another visit"), "visit/")]);
+    for (const { box, name, waits } of this.boxes) {
+      const own = waits() || document.activeElement === box || box.getAttribute("aria-invalid") === "true";
+      if (!own) box.value = text(valueOf(visit, name));
+    }
+    if (!writes) this.#say(visit);
+    if (writes && this.#begun) this.element.querySelector("[data-name=customer]").focus();
+    this.#begun = false;
+    for (const list of this.lists) list.show(visit, writes);
+    const key = JSON.stringify([visit.id, visit.machine.id, visit.machine.serial, visit.answers.map(({ id, at }) => [id, at])]);
+    if (key === this.#shown) return;
+    this.#shown = key;
+    const earlier = before(await store.all().catch(() => []), visit);
+    this.#earlier(earlier);
+    trends(this.element.querySelector("[data-trends]"), [...earlier].reverse().concat(visit), this.data.readings);
+  }
+
+  /** The texts of a visit that is only read. */
+  #say(visit) {
+    const rows = this.boxes.map(({ box, name }) => [box.labels[0].textContent,
+      name === "machine.id" ? visit.machine.title : name === "when" ? day(visit.when) : text(valueOf(visit, name))]);
+    fillRows(this.element.querySelector("[data-said] dl"), rows.filter(([, said]) => said));
+  }
+
+  #earlier([last]) {
+    const place = this.element.querySelector("[data-earlier]");
+    place.hidden = !last;
+    if (!last) return;
+    const done = [...new Set(last.steps.filter((step) => step.done).map((step) => step.procedureTitle))];
+    const whole = make("a", "reach", _("The whole visit"));
+    whole.href = new URL(`visit/?visit=${encodeURIComponent(last.id)}`, base).href;
+    fillRows(place.querySelector("dl"), [
+      [_("Day"), [day(last.when), last.who].filter(Boolean).join(", ")],
+      [_("Hours"), last.machine.hours === null ? "" : _("{hours} h", { hours: last.machine.hours })],
+      [_("Seen"), last.seen.map((one) => one.title).join(", ")],
+      [_("Done"), done.join(", ") || counted(last)],
+      [_("Answers"), last.answers.filter(({ calculator }) => calculator !== "parts-cost").map((one) => one.answer).join(" ")],
+      [_("Notes"), last.notes],
+      [_("Remains"), last.remains || _("nothing was noted")],
+      ["", whole],
+    ].filter(([, said]) => said));
+  }
+
+  #fillActs(acts) {
+    const wanted = acts.filter(Boolean);
+    const words = (all) => all.map((one) => one.textContent).join("\n");
+    if (words([...this.acts.children]) === words(wanted)) return;
+    const held = this.acts.contains(document.activeElement);
+    this.acts.replaceChildren(...wanted);
+    if (held) wanted[0]?.focus();
+  }
+
+  #parts() {
+    const select = this.element.querySelector("#visit-part");
+    const { machines, parts } = this.data;
+    const fitted = new Set(machines[chosen()]?.parts ?? []);
+    const groups = [[_("Fitted to this machine"), fitted], [_("Others"), Object.keys(parts).filter((id) => !fitted.has(id))]];
+    select.replaceChildren(...groups.map(([label, ids]) => {
+      const group = make("optgroup");
+      group.label = label;
+      for (const id of ids) group.append(new Option(_("{part}, {number}", { part: parts[id].title, number: parts[id].number }), id));
+      return group;
+    }).filter((group) => group.children.length));
+  }
+
+  // ---- what is done ----
+
+  async #begin({ machine: { id, serial = "" }, customer = "" }) {
+    if (this.element.querySelector("[data-fresh] input").checked) for (const key of keys(WORK)) keep(key, null);
+    const [last] = await store.all().catch(() => []);
+    choose(id);
+    this.#parts();
+    const values = { machine: { id, title: this.data.machines[id].title, serial }, customer, who: last?.who ?? "" };
+    this.#begun = true;
+    if (!await attempt(() => store.begin(values))) return;
+    this.#asked = null;
+    this.#address("");
+  }
+
+  async #end() {
+    const { id } = this.#visit;
+    this.#stay(id);
+    await attempt(() => store.change(id, (visit) => { visit.ended = store.now(); }));
+    await attempt(() => store.setCurrent(null));
+  }
+
+  async #aside() {
+    this.#stay(this.#visit.id);
+    await attempt(() => store.setCurrent(null));
+  }
+
+  async #goOn() {
+    const { id, machine: { id: which } } = this.#visit;
+    if (this.data.machines[which]) choose(which);
+    this.#parts();
+    await attempt(() => store.change(id, (visit) => { visit.ended = null; }));
+    await attempt(() => store.setCurrent(id));
+  }
+
+  /** The address names this visit, so that it is found again when it is not the open one any more. */
+  #stay(id) {
+    this.#asked = id;
+    this.#address(`?visit=${encodeURIComponent(id)}`);
+  }
+
+  #address(query) {
+    history.replaceState(null, "", location.pathname + query);
+  }
+
+  #write(box) {
+    const { name } = box.dataset;
+    const value = this.#read(box, name);
+    if (value === undefined || !this.#visit) return;
+    if (name === "machine.id") {
+      choose(value);
+      this.#parts();
+    }
+    attempt(() => store.change(this.#visit.id, (visit) => {
+      if (name === "machine.id") Object.assign(visit.machine, { id: value, title: this.data.machines[value].title });
+      else if (name.startsWith("machine.")) visit.machine[name.slice("machine.".length)] = value;
+      else visit[name] = value;
+    }));
+  }
+
+  /** What stands in a box, as the visit has it; undefined (and why is said) when it is no such value. */
+  #read(box, name) {
+    const typed = box.value.trim();
+    if (name === "price") return typed || null;
+    if (name === "when") return typed || undefined;
+    if (name !== "machine.hours" && name !== "minutes") return box.value;
+    const value = typed ? number(typed) : null;
+    const wrong = typed && (value === null || value < 0);
+    box.setAttribute("aria-invalid", String(Boolean(wrong)));
+    say(box.closest(".entry").querySelector(".why"), wrong ? _("{got} was given. Takes a number such as 812.5, and is kept when it is one.", { got: typed }) : "");
+    return wrong ? undefined : value;
+  }
+
+  #addPart() {
+    const id = this.element.querySelector("#visit-part").value;
+    const { title, number: code } = this.data.parts[id];
+    attempt(() => store.change(this.#visit.id, (visit) => {
+      const there = visit.parts.find((one) => one.part === id);
+      if (there) Object.assign(there, { count: there.count + 1, at: store.now(there.at) });
+      else visit.parts.push(store.entry({ part: id, number: code, title, count: 1 }));
+    }));
+  }
+
+  async #photographs(input) {
+    const files = [...input.files];
+    input.value = ""; // the same one can be chosen again
+    for (const file of files) {
+      const made = await take(file);
+      if (made) await attempt(() => store.addPhotograph(this.#visit.id, made.blob, made.about));
+      else say(this.trouble, _("{file} is no picture that this browser can read.", { file: file.name }));
+    }
+  }
+}
+
+function sentence(visit, writes) {
+  const which = [machine(visit.machine), visit.customer].filter(Boolean).join(", ");
+  if (writes) return _("{which}. Begun {moment}. Everything is kept as you type it.", { which, moment: day(visit.begun) });
+  return visit.ended
+    ? _("{which}. Ended {moment}.", { which, moment: day(visit.ended) })
+    : _("{which}. Put aside, not ended.", { which });
+}
+
+const valueOf = (visit, name) => name.split(".").reduce((value, part) => value[part], visit);
+const text = (value) => (value === null ? "" : String(value));
+
+function fillRows(place, rows) {
+  place.replaceChildren(...rows.map(([name, said]) => {
+    const row = make("div");
+    const words = make("dd", "as-typed");
+    words.append(said);
+    row.append(make("dt", "", name), words);
+    return row;
+  }));
+}
+
+function link(words, url) {
+  const made = make("a", "button", words);
+  made.href = new URL(url, base).href;
+  return made;
+}
+
+function button(words, act) {
+  const made = make("button", "button", words);
+  made.type = "button";
+  made.addEventListener("click", act);
+  return made;
+}
