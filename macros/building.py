@@ -1,4 +1,4 @@
-"""Build the handbook into site/: check, MkDocs into a temporary folder, swapped in whole.
+"""Build the handbook into site/ (site-AUDIENCE/ for another audience): check, MkDocs into a temporary folder, swapped in whole.
 
 A stamp in .cache says from which inputs site/ was made, so that `serve` builds only when something
 changed. It is kept outside site/, which holds nothing but what is published.
@@ -13,6 +13,7 @@ import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
+from macros.audience import DEFAULT
 from macros.console import CACHE, ROOT, Stop, say
 from macros.locking import only_one
 from macros.words import _
@@ -56,26 +57,35 @@ def site_hash(site: Path) -> str | None:
         return None
 
 
-def is_current(content: Path, root: Path = ROOT) -> bool:
-    """Whether site/ was built from exactly the present inputs."""
+def place(audience: str) -> tuple[Path, Path]:
+    """Folder and stamp of the site for `audience`: site/, and site-office/ and the like."""
+    if audience == DEFAULT:
+        return SITE, STAMP
+    return SITE.with_name(f"{SITE.name}-{audience}"), STAMP.with_name(f"{STAMP.stem}-{audience}.json")
+
+
+def is_current(content: Path, root: Path = ROOT, audience: str = DEFAULT) -> bool:
+    """Whether the site for `audience` was built from exactly the present inputs."""
+    site, kept = place(audience)
     try:
-        stamp = json.loads(STAMP.read_text("utf-8"))
+        stamp = json.loads(kept.read_text("utf-8"))
     except (OSError, ValueError):
         return False
-    found = site_hash(SITE)
+    found = site_hash(site)
     return found is not None and stamp == {"inputs": inputs_hash(content, root), "site": found}
 
 
-def build(content: Path, only_if_changed: bool = False) -> int:
-    """Check the content and build site/. Returns 0, or 1 when the content has problems.
+def build(content: Path, only_if_changed: bool = False, audience: str = DEFAULT) -> int:
+    """Check the content and build the site for `audience`. Returns 0, or 1 when the content has problems.
 
-    `only_if_changed`: do nothing when site/ is current, be it that another start has just built it.
+    `only_if_changed`: do nothing when it is current, be it that another start has just built it.
     """
     from macros import cli
 
+    site, kept = place(audience)
     waiting = _("Another start is building; waiting for it to finish.")
     with only_one(CACHE / "build.lock", lambda: say(waiting)):
-        if only_if_changed and is_current(content, ROOT):
+        if only_if_changed and is_current(content, ROOT, audience):
             return 0
         say(_("Checking the content in {folder}.").format(folder=content))
         if cli.check(content, as_json=False):
@@ -86,13 +96,13 @@ def build(content: Path, only_if_changed: bool = False) -> int:
         shutil.rmtree(fresh, ignore_errors=True)
         try:
             say(_("Building the pages."))
-            with_mkdocs(content, fresh)
-            swap(fresh, SITE)
+            with_mkdocs(content, fresh, audience)
+            swap(fresh, site)
         finally:
             shutil.rmtree(fresh, ignore_errors=True)
-        STAMP.write_text(json.dumps({"inputs": inputs, "site": site_hash(SITE)}), "utf-8")
-    number = sum(1 for _file in files_of(SITE))
-    say(_("Built {folder}: {number} files.").format(folder=SITE, number=number))
+        kept.write_text(json.dumps({"inputs": inputs, "site": site_hash(site)}), "utf-8")
+    number = sum(1 for _file in files_of(site))
+    say(_("Built {folder}: {number} files.").format(folder=site, number=number))
     return 0
 
 
@@ -122,8 +132,10 @@ class _Lines(logging.Handler):
         self._tell(record.getMessage())
 
 
-def with_mkdocs(content: Path, target: Path, tell: Callable[[str], object] = say) -> None:
-    """Run MkDocs' own strict build of `content` into the folder `target`. `tell` gets what MkDocs complains of, by lines.
+def with_mkdocs(content: Path, target: Path, audience: str = DEFAULT, tell: Callable[[str], object] = say) -> None:
+    """Run MkDocs' own strict build of `content` for `audience` into the folder `target`.
+
+    `tell` gets what MkDocs complains of, by lines.
 
     Raises: Stop when MkDocs refuses; the reasons were said line by line before.
     """
@@ -139,7 +151,8 @@ def with_mkdocs(content: Path, target: Path, tell: Callable[[str], object] = say
     log.propagate = False
     try:
         config = load_config(
-            str(ROOT / "mkdocs.yml"), strict=True, docs_dir=str(content.resolve()), site_dir=str(target)
+            str(ROOT / "mkdocs.yml"), strict=True, docs_dir=str(content.resolve()), site_dir=str(target),
+            extra={"audience": audience},
         )
         config.plugins.on_startup(command="build", dirty=False)
         try:

@@ -12,10 +12,12 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import NoReturn
 
+from macros import publish_line
+from macros.audience import AUDIENCES, DEFAULT
 from macros.console import ROOT, Stop, say
 from macros.words import _
 
-BUILDING = ("serve", "build", "test", "bench")
+BUILDING = ("serve", "build", "test", "bench", "publish")
 """Verbs that need what the browser takes from npm."""
 
 TESTING = ("test", "bench")
@@ -42,6 +44,8 @@ def verbs() -> dict[str, str]:
         "test": _("run the tests"),
         "bench": _("run the benchmarks: how far the answers can be trusted"),
         "calc": _("answer one calculation on the command line"),
+        "publish": _("build the handbook and put it in place for a web server: whole, or not at all"),
+        "doctor": _("look at a handbook's live address, and say what to mend"),
         "labels": _("make a page of QR labels for machines and shelves, to be printed"),
         "counts": _("put a company's own job counts (CSV) into symptoms.yml"),
         "new": _("begin a procedure, machine, part or symptom, or a handbook of your own; what comes out passes check"),
@@ -95,7 +99,7 @@ def parser() -> argparse.ArgumentParser:
         ("drawing", _("the drawing of a symptom")), ("company", _("the company of a handbook")),
         ("accent", _("the colour of a handbook, such as #1E5A46"))):
         made["new"].add_argument(f"--{option}", metavar=_("TEXT"), default="", help=says)
-    for name in ("serve", "build", "check", "counts", "bench", "labels", "schema", "new", "renew", "diff", "edition"):
+    for name in ("serve", "build", "publish", "check", "counts", "bench", "labels", "schema", "new", "renew", "diff", "edition"):
         made[name].add_argument(
             "--content",
             metavar=_("DIR"),
@@ -117,6 +121,10 @@ def parser() -> argparse.ArgumentParser:
     )
     made["serve"].add_argument("--edit", action="store_true", help=_(
         "renew the pages in the browser as soon as the content is saved, and show its problems there"))
+    for name in ("serve", "build", "publish"):
+        made[name].add_argument("--for", dest="audience", choices=AUDIENCES, default=DEFAULT, help=_(
+            "who reads it: field (the default), office (with costs) or customer"))
+    publish_line.arguments(made["publish"], made["doctor"])
     made["serve"].add_argument(
         "--port",
         type=_port,
@@ -209,6 +217,8 @@ def parse(arguments: Sequence[str]) -> argparse.Namespace:
             ),
             WRONG_USE,
         )
+    if chosen.verb in publish_line.VERBS:
+        publish_line.judge(chosen)
     if chosen.verb == "labels":
         from macros import labels
 
@@ -230,7 +240,7 @@ def run(chosen: argparse.Namespace) -> int:
     if chosen.verb == "build":
         from macros import building
 
-        return building.build(chosen.content)
+        return building.build(chosen.content, audience=chosen.audience)
     if chosen.verb == "serve" and chosen.edit:
         from macros import editing
 
@@ -238,7 +248,9 @@ def run(chosen: argparse.Namespace) -> int:
     if chosen.verb == "serve":
         from macros import serve
 
-        return serve.run(chosen.content, DEFAULT_PORT if chosen.port is None else chosen.port)
+        return serve.run(chosen.content, DEFAULT_PORT if chosen.port is None else chosen.port, chosen.audience)
+    if chosen.verb in publish_line.VERBS:
+        return publish_line.run(chosen)
     if chosen.verb == "counts":
         return author_verbs.counts(chosen.file, chosen.content)
     if chosen.verb == "bench":

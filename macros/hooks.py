@@ -17,7 +17,7 @@ from mkdocs.structure.pages import Page
 # `mkdocs` is a program of its own, which does not look for modules beside mkdocs.yml.
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
-from macros import offline, own_mark, runtime, searching  # noqa: E402
+from macros import audience, naming, offline, own_mark, runtime, searching  # noqa: E402
 from macros.check import load_and_check  # noqa: E402
 from macros.console import Stop  # noqa: E402
 from macros.pages import files, find, shell, visits  # noqa: E402
@@ -43,8 +43,12 @@ def on_config(config: MkDocsConfig) -> MkDocsConfig:
         parent = content.resolve().parent
         lines = [problem.with_source(parent) for problem in problems]
         raise PluginError("\n".join([_("The content has problems ({number}):").format(number=len(lines)), *lines]))
+    readers = config.extra.get("audience", audience.DEFAULT)
+    if readers not in audience.AUDIENCES:
+        raise PluginError(_("There is no audience {given!r}; there are: {names}.").format(
+            given=readers, names=", ".join(audience.AUDIENCES)))
     _texts = catalogue.use(handbook.language)
-    _site = Site(handbook)
+    _site = Site(handbook, readers)
     config.site_name = handbook.name
     config.theme["language"] = handbook.language
     # The list for search engines holds the day of the build; the same content must give the same bytes.
@@ -93,8 +97,9 @@ def _stays(file: File, content: Path, own: Path) -> bool:
         # A link in the folder could lead anywhere; YAML holds costs; drawings stand inside the pages, guides become pages.
         return (source.is_relative_to(content) and source.suffix.lower() in PUBLISHED
                 and not file.src_uri.startswith(("drawings/", "guides/")) and file.src_uri not in NOT_PUBLISHED)
-    # Of the theme nothing is loaded; of our own the style sheets are published as one, and the search comes with its index.
-    return (source.is_relative_to(own) and not source.is_relative_to(own / searching.FOLDER)
+    # Of the theme nothing is loaded; of our own the style sheets are published as one, the search comes with its index, and
+    # folder/ is for editions without a server.
+    return (source.is_relative_to(own) and not any(source.is_relative_to(own / name) for name in (searching.FOLDER, "folder"))
             and source.suffix not in (".css", ".json", ".map") and source.name != "package.json")
 
 
@@ -163,6 +168,7 @@ def on_post_build(config: MkDocsConfig) -> None:
     try:
         runtime.put(site)
         searching.put(site, find.documents(_site), _site.handbook.synonyms.groups, _site.handbook.language)
-        offline.write(site, _site.handbook.edition, str(_site.handbook.date))
+        naming.by_content(site)
+        offline.write(site, _site.handbook.edition, str(_site.handbook.date), _site.audience)
     except Stop as stop:
         raise PluginError(str(stop)) from stop

@@ -35,24 +35,24 @@ class Label:
     shelf: str = ""
 
 
-def address(text: str | None) -> str:
-    """Where the handbook is published, with its last slash. Raises: Stop with status 2."""
+def address(text: str | None, what: str = "labels: --address") -> str:
+    """Where the handbook is published, with its last slash; `what` was given. Raises: Stop with status 2."""
     ask = _("Say where the handbook is published, such as --address https://handbook.example/scrubbers/")
     if not text:
-        raise Stop(_("labels: --address is missing. {ask}").format(ask=ask), WRONG_USE)
+        raise Stop(_("{what} is missing. {ask}").format(what=what, ask=ask), WRONG_USE)
     try:
         parts = urlsplit(text)
         whole = bool(parts.scheme in ("http", "https") and parts.hostname and (parts.port is None or parts.port > 0))
     except ValueError:
         parts, whole = urlsplit(""), False
     if not whole or not text.isascii() or re.search(r"[\s\"<>\\^`{|}]", text):
-        raise Stop(_("labels: --address {given} is not an address of a page. {ask}").format(given=text, ask=ask), WRONG_USE)
+        raise Stop(_("{what} {given} is not an address of a page. {ask}").format(what=what, given=text, ask=ask), WRONG_USE)
     if parts.query or parts.fragment or parts.username is not None or parts.path.endswith(".html"):
-        raise Stop(_("labels: --address {given} must be the folder that holds the home page, without ? or # or a name "
-                     "before an @. {ask}").format(given=text, ask=ask), WRONG_USE)
+        raise Stop(_("{what} {given} must be the folder that holds the home page, without ? or # or a name "
+                     "before an @. {ask}").format(what=what, given=text, ask=ask), WRONG_USE)
     if len(text) > LONGEST:
-        raise Stop(_("labels: --address has {number} characters, takes {most} at most.").format(
-            number=len(text), most=LONGEST), WRONG_USE)
+        raise Stop(_("{what} has {number} characters, takes {most} at most.").format(
+            what=what, number=len(text), most=LONGEST), WRONG_USE)
     return text.rstrip("/") + "/"
 
 

@@ -17,7 +17,7 @@ LIST = "edition.json"
 LEFT_OUT = (LIST, "sw.js", "*.map", "sitemap.xml", "sitemap.xml.gz", "404.html", ".*")
 """Not saved on devices: what only servers, search engines and debuggers read."""
 
-SHELL = ("index.html", "saved/index.html", "app/*", "look/*")
+SHELL = ("index.html", "saved/index.html", "scripts/*", "look/*")
 """Saved first, so that an edition that is not whole yet can say so without signal."""
 
 
@@ -37,11 +37,12 @@ class File:
 
 @dataclass(frozen=True)
 class Edition:
-    """An edition's number, date and files; `id` follows from them."""
+    """An edition's number, date and files, from which `id` follows; and for whom it is."""
 
     number: int
     date: str
     files: tuple[File, ...]
+    audience: str = ""
 
     @property
     def id(self) -> str:
@@ -51,16 +52,16 @@ class Edition:
 
     def as_json(self) -> dict[str, Any]:
         """The content of edition.json."""
-        return {"edition": self.number, "date": self.date, "id": self.id,
+        return {"edition": self.number, "date": self.date, "id": self.id, "for": self.audience,
                 "bytes": sum(file.bytes for file in self.files), "files": [file.as_json() for file in self.files]}
 
 
-def write(site: Path, number: int, date: str) -> Edition:
+def write(site: Path, number: int, date: str, audience: str = "") -> Edition:
     """List everything in the built `site` and write the list into it; to be called last of all.
 
     The same files give the same list. `date` is the edition's own, ISO 8601.
     """
-    edition = Edition(number, date, tuple(files(site)))
+    edition = Edition(number, date, tuple(files(site)), audience)
     text = json.dumps(edition.as_json(), ensure_ascii=False, separators=(",", ":")).replace('{"url"', '\n{"url"')
     (site / LIST).write_text(text + "\n", "utf-8")
     return edition

@@ -1,7 +1,7 @@
 """Serve the built handbook on this machine, as a real web server should serve it.
 
-The types, the Content-Security-Policy and the caching are those that any server of the handbook is
-to send; tests serve through here too.
+The types, the headers and the caching are those that any server of the handbook is to send (`web`); tests serve
+through here too.
 """
 
 import errno
@@ -17,49 +17,10 @@ from pathlib import Path
 from urllib.parse import unquote, urlsplit
 
 from macros.console import Stop, say
+from macros.web import HEADERS, TYPES, caching
 from macros.words import _
 
 HOST = "127.0.0.1"
-
-CSP = (
-    "default-src 'self'; script-src 'self' 'wasm-unsafe-eval'; worker-src 'self' blob:; style-src 'self'; "
-    "img-src 'self' data: blob:; object-src 'none'; base-uri 'self'; frame-ancestors 'none'; "
-    "form-action 'self'"
-)
-
-HEADERS = {
-    "Content-Security-Policy": CSP,
-    "X-Content-Type-Options": "nosniff",
-    "Referrer-Policy": "no-referrer",
-    "Cross-Origin-Opener-Policy": "same-origin",
-    "Cross-Origin-Resource-Policy": "same-origin",
-}
-"""Sent with every answer."""
-
-TYPES = {
-    ".html": "text/html; charset=utf-8",
-    ".js": "text/javascript; charset=utf-8",
-    ".mjs": "text/javascript; charset=utf-8",
-    ".css": "text/css; charset=utf-8",
-    ".json": "application/json",
-    ".webmanifest": "application/manifest+json",
-    ".wasm": "application/wasm",
-    ".whl": "application/zip",
-    ".zip": "application/zip",
-    ".svg": "image/svg+xml",
-    ".png": "image/png",
-    ".jpg": "image/jpeg",
-    ".webp": "image/webp",
-    ".ico": "image/x-icon",
-    ".woff2": "font/woff2",
-    ".woff": "font/woff",
-    ".txt": "text/plain; charset=utf-8",
-    ".xml": "application/xml",
-    ".pdf": "application/pdf",
-}
-"""Type by ending. Not taken from the machine's registry, which on some machines is wrong for scripts."""
-
-FOREVER = "public, max-age=31536000, immutable"
 
 
 class Server(ThreadingHTTPServer):
@@ -182,7 +143,7 @@ class Handler(BaseHTTPRequestHandler):
             tag = f'"{facts.st_mtime_ns:x}-{facts.st_size:x}"'
             headers = {
                 "Content-Type": self.server.types.get(file.suffix.lower(), "application/octet-stream"),
-                "Cache-Control": caching(file.relative_to(self.server.folder).parts),
+                "Cache-Control": caching(file.relative_to(self.server.folder).as_posix()),
                 "ETag": tag,
             }
             if status is HTTPStatus.OK and tag in self.headers.get("If-None-Match", ""):
@@ -203,11 +164,6 @@ class Handler(BaseHTTPRequestHandler):
 
     def log_message(self, format: str, *args: object) -> None:
         """Quiet: a page makes dozens of requests."""
-
-
-def caching(parts: tuple[str, ...]) -> str:
-    """Cache-Control for a file by its place: only what stands under a hash is kept without asking again."""
-    return FOREVER if len(parts) > 2 and parts[0] == "runtime" else "no-cache"
 
 
 def locate(folder: Path, path: str) -> Path | None:
@@ -232,15 +188,15 @@ def locate(folder: Path, path: str) -> Path | None:
         return None
 
 
-def run(content: Path, port: int) -> int:
+def run(content: Path, port: int, audience: str) -> int:
     """Build when something changed, then serve until Ctrl+C. Returns the exit status."""
     from macros import building
 
     with port_refusals(port):
         # Before a long build rather than after it.
-        server = Server(building.SITE, port)
+        server = Server(building.place(audience)[0], port)
     try:
-        status = building.build(content, only_if_changed=True)
+        status = building.build(content, only_if_changed=True, audience=audience)
         if status:
             return status
         with port_refusals(port):

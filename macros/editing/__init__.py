@@ -91,7 +91,7 @@ class Editing:
         began, built = time.monotonic(), self.news.built + 1
         fresh, said = self.folder / str(built), []
         try:
-            building.with_mkdocs(self.content, fresh, said.append)
+            building.with_mkdocs(self.content, fresh, tell=said.append)
         except Stop as stop:
             shutil.rmtree(fresh, ignore_errors=True)
             self._tell(_refused([*said, str(stop)]), self.news.built)

@@ -7,11 +7,13 @@ from typing import Any
 
 from markupsafe import Markup
 
-from calculators import calculate, calculators, describe
+from calculators import calculate, calculators
 from calculators import calculator as get
 from calculators import quantity as q
 from calculators.form import Calculator, Field, takes
 from calculators.present import shown
+from calculators.schema import describe
+from macros import audience
 from macros.figures import figure, filled
 from macros.model import Handbook
 from macros.model import Use as Given
@@ -133,11 +135,11 @@ def _context(site: Site, id: str, drawn: OnePage) -> dict[str, Any]:
 
 def use(site: Site, given: Given, name: str, machines: list[str], drawn: OnePage) -> Use:
     """The calculator `given.id` at the place `name`, answered for each of `machines`, the first delivered."""
-    book, one = site.handbook, get(given.id)
+    book, one = site.handbook, audience.asking(get(given.id), site.audience)
     units = _units(book, one)
     worked = {}
     for machine in machines or [""]:
-        inputs, answer = _answered(book, one, machine, given.inputs, units)
+        inputs, answer = _answered(site, one, machine, given.inputs, units)
         worked[machine] = {"inputs": inputs, "shown": answer}
     first = worked[next(iter(worked))]
     # A page may hold the same calculator twice, and ids are unique on it; the script does the same to its pictures.
@@ -154,7 +156,7 @@ def use(site: Site, given: Given, name: str, machines: list[str], drawn: OnePage
     asked: set[str] = set()
     groups = [Group(kind, [boxes.make(f) for f in fields], _choices(fields, units, asked))
               for kind, fields in parted.items() if fields]
-    data = {"id": one.id, "fields": describe(one.id), "example": one.example, "worked": worked,
+    data = {"id": one.id, "fields": describe(one), "example": one.example, "worked": worked,
             "fills": {m: {f.name: value for f in one.fields if (value := figure(book, m, f.machine)) is not None}
                       for m in machines}}
     return Use(one.id, name, _slug(name), _(one.question), _(one.summary), groups, delivered, script(data),
@@ -167,9 +169,10 @@ def _slug(name: str) -> str:
     return name.replace("/", "-")
 
 
-def _answered(book: Handbook, one: Calculator, machine: str, given: dict, units: dict[str, str]) -> tuple[dict, dict]:
+def _answered(site: Site, one: Calculator, machine: str, given: dict, units: dict[str, str]) -> tuple[dict, dict]:
     """Inputs and their answer in words: the example on the machine's figures, or as it is where they do not fit."""
-    for inputs in (filled(book, one.id, machine, given), {**one.example, **given}, one.example):
+    for plain in (filled(site.handbook, one.id, machine, given), {**one.example, **given}, one.example):
+        inputs = audience.told(site.handbook, one, plain, site.audience)
         result = calculate(one.id, inputs)
         if "refused" not in result:
             return dict(inputs), shown(one, result, units)

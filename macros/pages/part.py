@@ -1,13 +1,14 @@
 """One page for each part (what it does, how to tell it is worn, what it costs the customer), and the list of tools.
 
-A part's own cost is the company's: it is read by nothing here and stands on no page.
+A part's own cost is the company's: it stands in an edition for the office alone (`macros.audience`).
 """
 
 from collections.abc import Iterator
 from functools import partial
 from typing import Any
 
-from calculators import calculate
+from calculators import calculate, calculator
+from calculators.present import shown
 from macros.model import Handbook, Part
 from macros.pages.drawings import OnePage
 from macros.pages.site import Entry, Link, Page, Place, Site, listed, sentence
@@ -48,9 +49,23 @@ def price(book: Handbook, part: Part) -> tuple[str, str] | None:
     return figures["net"]["value"], figures["gross"]["value"]
 
 
+def margin(book: Handbook, part: Part) -> list[dict[str, Any]]:
+    """Cost, margin and markup as they are shown, for an edition that holds costs; else nothing."""
+    if part.cost is None:
+        return []
+    cost = {"title": _("Cost to us"), "value": str(part.cost), "unit": book.currency}
+    if part.price is None:
+        return [cost]
+    answer = calculate("parts-cost", {
+        "lines": [{"part": "part", "quantity": 1, "price": str(part.price), "cost": str(part.cost)}],
+        "tax_rate": str(book.tax_rate), "currency": book.currency, "audience": "office"})
+    figures = shown(calculator("parts-cost"), answer)["figures"] if "refused" not in answer else []
+    return [cost, *(one for one in figures if one["name"] in ("margin_share", "markup_share"))]
+
+
 def _context(site: Site, name: str, part: Part, _drawn: OnePage) -> dict[str, Any]:
     book = site.handbook
-    return {"part": part, "price": price(book, part),
+    return {"part": part, "price": price(book, part), "margin": margin(book, part),
             "machines": [Link(f"machines/{id}/", one.title) for id, one in book.machines.items() if name in one.parts],
             "procedures": [one for one in book.procedures.values() if any(name in step.parts for step in one.steps)]}
 

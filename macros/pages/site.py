@@ -13,7 +13,7 @@ from babel.dates import format_date
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
-from macros import state
+from macros import audience, state
 from macros.model import Handbook
 from macros.pages import signs
 from macros.pages.drawings import Drawings, OnePage
@@ -92,12 +92,14 @@ class Page:
 
 @dataclass
 class Site:
-    """All pages of one handbook, which has no problems."""
+    """All pages of one handbook, which has no problems, for one audience (`macros.audience`)."""
 
     handbook: Handbook
+    audience: str = audience.DEFAULT
     _env: Environment = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
+        self.handbook = audience.reduced(self.handbook, self.audience)
         self.drawings = Drawings(self.handbook.drawings)
         self._env = environment(self)
 
@@ -155,6 +157,11 @@ class Site:
             return format_date(day, "d MMMM y", locale=self.handbook.language)
         except UnknownLocaleError:
             return day.isoformat()
+
+    @property
+    def readers(self) -> str:
+        """For whom this edition is."""
+        return audience.title(self.audience)
 
     def edition(self) -> str:
         """Which edition this is."""

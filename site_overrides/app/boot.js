@@ -5,7 +5,7 @@
   var script = document.currentScript;
   // Before anything is drawn, so that the page does not change sides or colours under the reader's eyes.
   try {
-    var kept = JSON.parse(localStorage.getItem("handbook:" + new URL("../", script.src).pathname + ":settings")) || {};
+    var kept = JSON.parse(localStorage.getItem("handbook:" + new URL(document.documentElement.dataset.base, location.href).pathname + ":settings")) || {};
     ["hand", "text", "scheme"].forEach(function (name) {
       if (typeof kept[name] === "string") document.documentElement.dataset[name] = kept[name];
     });
@@ -18,7 +18,7 @@
 
   function start() {
     try {
-      import(new URL("main.js", script.src)).catch(say);
+      (window.handbookLoad || function (address) { return import(address); })(new URL("main.js", script.src)).catch(say);
     } catch (refused) {
       say();
     }

@@ -24,8 +24,11 @@ export class Stopped extends Error {
   }
 }
 
+/** Whether this is the folder edition, opened from a disk: it is saved as it is. */
+export const fromFolder = location.protocol === "file:";
+
 /** Whether this browser can save at all here; https or this machine itself is needed. */
-export const available = isSecureContext && "serviceWorker" in navigator && "caches" in self;
+export const available = !fromFolder && isSecureContext && "serviceWorker" in navigator && "caches" in self;
 
 const cacheName = (id) => `${prefix}edition:${id}`;
 const recordAt = (name) => new URL(`~record/${name}`, base).href;

@@ -1,7 +1,7 @@
 // The page's handle on Python in its worker: start, ask with a deadline, end and start again.
 import { base, keep, recall } from "./site.js";
 import { _, all } from "./words.js";
-import { cacheInUse } from "./edition.js";
+import { cacheInUse, fromFolder } from "./edition.js";
 
 /** Milliseconds that one calculation may take; the slowest takes a hundredth of it on a slow tablet. */
 const ANSWER_WITHIN = 10000;
@@ -67,7 +67,7 @@ class Python extends EventTarget {
       if (typeof WebAssembly !== "object") throw new Trouble("no-wasm");
       const runtime = await this.#runtime();
       const root = new URL(runtime.path, base).href;
-      const worker = fromText ? await workerFromText(root, runtime) : workerFromAddress(runtime);
+      const worker = fromText || fromFolder ? await workerFromText(root, runtime) : workerFromAddress(runtime);
       this.#worker = worker;
       this.#alive();
       worker.onmessage = ({ data }) => this.#heard(data, fromText);
@@ -75,7 +75,9 @@ class Python extends EventTarget {
         event.preventDefault?.();
         if (worker === this.#worker) this.#failedStart(new Trouble("worker"), fromText);
       };
-      worker.postMessage({ kind: "start", root, runtime, cache: await cacheInUse(), words: all() });
+      // A worker reaches no file of a folder by its address.
+      const given = fromFolder ? await handedOver(root, runtime) : {};
+      worker.postMessage({ kind: "start", root, runtime, cache: await cacheInUse(), words: all(), given });
     } catch (error) {
       this.#failedStart(error instanceof Trouble ? error : new Trouble("start", "", String(error.message || error)), fromText);
     }
@@ -195,6 +197,12 @@ function shared(address, name) {
     set onmessage(heard) { worker.port.onmessage = heard; },
     set onerror(failed) { worker.onerror = failed; },
   };
+}
+
+/** The runtime's files, by name. */
+async function handedOver(root, runtime) {
+  const names = Object.keys(runtime.files);
+  return Object.fromEntries(await Promise.all(names.map(async (name) => [name, await (await fetch(root + name)).arrayBuffer()])));
 }
 
 /** The worker from one text that holds loader and worker, each checked against the list. */

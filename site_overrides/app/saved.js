@@ -1,7 +1,7 @@
 // Says which edition this is and whether it is saved on this device; saves it when the reader asks, and goes on by itself.
 import { make, say } from "./site.js";
 import { _, day, megabytes } from "./words.js";
-import { Stopped, available, back, change, check, forget, held, onServer, record, save } from "./edition.js";
+import { Stopped, available, back, change, check, forget, fromFolder, held, onServer, record, save } from "./edition.js";
 
 const news = new EventTarget();
 let progress = null; // {done, total, bytes} while saving
@@ -75,6 +75,7 @@ async function drawLine(element) {
   if (progress?.total) say(element, _("Saving: {done} of {total} files", progress));
   else if (offered || await record("next")) say(element, _("Edition {edition}, a newer one is there", { edition: current.edition }));
   else if (current) say(element, _("Edition {edition}, saved on this device", { edition: current.edition }));
+  else if (fromFolder) say(element, _("Edition {edition}, in a folder", { edition }));
   else say(element, _("Edition {edition}, not saved on this device", { edition }));
 }
 
@@ -88,7 +89,9 @@ async function drawPanel(element) {
   const asked = new URLSearchParams(location.search).get("asked");
   if (asked) lines.asked = _("{address} is not among what this device has saved, and there is no signal.", { address: asked });
   if (!available) {
-    lines.now = isSecureContext
+    lines.now = fromFolder
+      ? _("This handbook was opened from a folder and needs no signal. Nothing need be saved.")
+      : isSecureContext
       ? _("This browser or window cannot save the handbook on this device. A private window may be the reason.")
       : _("The handbook cannot be saved here, because this address is not a secure one (https).");
   } else {

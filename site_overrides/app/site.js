@@ -2,7 +2,7 @@
 import { all, put } from "./lasting.js";
 
 /** Address of the home page, with its slash; everything else is relative to it. */
-export const base = new URL("../", import.meta.url).href;
+export const base = new URL(document.documentElement.dataset.base, location.href).href;
 
 /** Sets this handbook's keys and caches apart from another's at the same origin. */
 export const prefix = `handbook:${new URL(base).pathname}:`;

@@ -1,5 +1,4 @@
 // The program's words in the handbook's language. English stands in the scripts and needs no file.
-import { base } from "./site.js";
 
 let catalogue = {};
 
@@ -13,7 +12,7 @@ export function _(text, values = {}) {
 export async function load(language = document.documentElement.lang) {
   if (!language || language.split("-")[0] === "en") return;
   try {
-    const response = await fetch(new URL("app/words.json", base));
+    const response = await fetch(new URL("./words.json", import.meta.url));
     if (response.ok) catalogue = await response.json();
   } catch { /* English then */ }
 }

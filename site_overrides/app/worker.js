@@ -4,7 +4,7 @@
 // It starts from the memory of a Python that was started at build time; where that cannot be had or does not start, as
 // the runtime itself does, from its standard library and our wheel.
 //
-// in:  {kind: "start", root, runtime: runtime.json, cache: name or null, words: catalogue or null}
+// in:  {kind: "start", root, runtime: runtime.json, cache: name or null, words: catalogue or null, given: files by name}
 //      {kind: "ask", number, text}
 // out: {kind: "progress", done, total} {kind: "ready", from: "memory" or "files"} {kind: "answer", number, text}
 //      {kind: "failed", why, file, detail}; `why` as in python.js
@@ -72,13 +72,13 @@ async function start(asked) {
   }
 }
 
-async function startFrom(source, { root, runtime, cache, words }) {
+async function startFrom(source, { root, runtime, cache, words, given }) {
   const memory = source === "memory";
   const names = Object.keys(runtime.files).filter((name) => (memory ? !runtime.stock.includes(name) : name !== MEMORY));
   const held = new Map();
   let done = 0;
   await Promise.all(names.map(async (name) => {
-    held.set(name, await bytesOf(root + name, runtime.files[name], cache));
+    held.set(name, given[name] ?? await bytesOf(root + name, runtime.files[name], cache));
     told({ kind: "progress", done: ++done, total: names.length });
   }));
   // Pyodide fetches through here: nothing but the files above, each with its right type whatever the server says.

@@ -34,7 +34,7 @@ def put(page: Page, served: Server, *visits: tuple[Visit, dict[str, str]]) -> No
     page.goto(served.url + "glossary/")
     page.locator("html[data-alive]").wait_for()
     page.evaluate("""async (all) => {
-      const store = await import("/record/store.js");
+      const store = await import(new URL("../record/store.js", document.querySelector("script").src));
       const blob = (text) => new Blob([Uint8Array.from(atob(text), (one) => one.charCodeAt(0))], { type: "image/jpeg" });
       await store.putAll(all.map(([visit, photographs]) => (
         { visit, photographs: new Map(Object.entries(photographs).map(([id, text]) => [id, blob(text)])) })));
@@ -44,7 +44,7 @@ def put(page: Page, served: Server, *visits: tuple[Visit, dict[str, str]]) -> No
 def kept(page: Page) -> dict[str, Visit]:
     """Every visit that the browser keeps, by id; for each photograph the number of its bytes that are there."""
     return page.evaluate("""async () => {
-      const store = await import("/record/store.js");
+      const store = await import(new URL("../record/store.js", document.querySelector("script").src));
       const found = {};
       for (const visit of await store.all()) {
         for (const one of visit.photographs) one.bytes = (await store.photograph(one.id))?.size ?? null;

@@ -112,7 +112,7 @@ def test_units_are_switched_in_place_and_back(form: Page):
 
 def test_the_answer_does_not_depend_on_the_unit(form: Page):
     ask = """async () => {
-      const { python } = await import(new URL("../../app/python.js", location.href).href);
+      const { python } = await import(new URL("python.js", document.querySelector("script").src).href);
       window.asked = [];
       const ask = python.ask;
       python.ask = (text) => { window.asked.push(text); return ask.call(python, text); };

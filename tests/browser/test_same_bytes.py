@@ -13,7 +13,7 @@ from tests.browser.tools import CALCULATOR, ready
 GENERATED = 200
 
 ASK = """async (requests) => {
-  const { python } = await import(new URL("app/python.js", document.baseURI.replace(/calculators.*/, "")).href);
+  const { python } = await import(new URL("python.js", document.querySelector("script").src).href);
   const replies = [];
   for (const request of requests) replies.push(await python.ask(request));
   return replies;

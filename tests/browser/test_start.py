@@ -60,7 +60,7 @@ def workers(page: Page) -> list[str]:
 
 def source(page: Page) -> str:
     """What Python was started from."""
-    return page.evaluate("async () => (await import(new URL('../../app/python.js', location.href).href)).python.from")
+    return page.evaluate("async () => (await import(new URL('python.js', document.querySelector('script').src).href)).python.from")
 
 
 def test_python_outlives_the_page(page: Page, served: Server):
@@ -86,7 +86,7 @@ def test_where_no_worker_can_be_shared_each_page_has_its_own(page: Page, served:
 def test_without_the_kept_memory_python_starts_from_its_files(page: Page, served: Server, site, trouble: str):
     page.context.watch.allowed = ("404", "integrity")
     if trouble == "does not start":
-        worker = (site / "app" / "worker.js").read_text("utf-8")
+        worker = next(site.rglob("app/worker.js")).read_text("utf-8")
         assert "_loadSnapshot: memory" in worker
         served.before = replaced("worker.js", 200, worker.replace(
             "_loadSnapshot: memory", "_loadSnapshot: memory.subarray(8)").encode(), "text/javascript")
@@ -136,7 +136,7 @@ def test_without_webassembly_in_the_page(page: Page, served: Server):
 
 
 def test_without_webassembly_in_the_worker(page: Page, served: Server, site):
-    worker = DELETE.encode() + (site / "app" / "worker.js").read_bytes()
+    worker = DELETE.encode() + next(site.rglob("app/worker.js")).read_bytes()
     served.before = lambda handler: named(handler) == "worker.js" and send(handler, 200, worker, "text/javascript")
     opened(page, served)
     still_useful(page, "This browser cannot calculate here: it has no WebAssembly")
@@ -220,7 +220,7 @@ def test_runtime_scripts_with_a_wrong_type_are_put_right(page: Page, served: Ser
 def test_modules_with_a_wrong_type(page: Page, served: Server, site):
     page.context.watch.allowed = ("MIME type",)
     served.before = lambda handler: named(handler).endswith(".js") and send(
-        handler, 200, (site / "app" / named(handler)).read_bytes(), "text/plain")
+        handler, 200, next(site.rglob(named(handler))).read_bytes(), "text/plain")
     page.goto(served.url + CALCULATOR)
     expect(page.locator(".calc-state").first).to_contain_text("The page's scripts did not load, so it cannot calculate.")
     assert page.locator(".answer .says").first.is_visible()
@@ -233,7 +233,7 @@ def test_a_browser_that_refuses_workers(page: Page, served: Server):
 
 
 def test_a_calculation_that_does_not_end(page: Page, served: Server, site):
-    source = (site / "app" / "worker.js").read_text("utf-8")
+    source = next(site.rglob("app/worker.js")).read_text("utf-8")
     call = "bridge(data.text)"
     assert call in source
     endless = source.replace(call, "(data.text.includes('17,25') && (() => { for (;;); })(), bridge(data.text))")

@@ -8,7 +8,7 @@ from playwright.sync_api import BrowserContext, Page
 from macros.serve import Server
 from tests.browser.tools import EDITION, quota
 
-STORE = "const store = await import('/record/store.js');"
+STORE = "const store = await import(new URL('../record/store.js', document.querySelector('script').src));"
 
 BLOCKED = "Object.defineProperty(globalThis, 'indexedDB', {{ get() {{ {} }} }});"
 
@@ -151,7 +151,7 @@ def test_a_full_storage_is_said_and_what_was_there_stands(page: Page, served: Se
 
 def test_what_a_newer_edition_wrote_is_left_alone(page: Page, served: Server):
     blank(page, served)
-    page.evaluate("""async () => { const { prefix } = await import('/app/site.js');
+    page.evaluate("""async () => { const { prefix } = await import(new URL('site.js', document.querySelector('script').src));
       await new Promise((done) => { const asked = indexedDB.open(`${prefix}record`, 2);
         asked.onsuccess = () => { asked.result.close(); done(); }; }); }""")
     assert run(page, "return store.all().then(() => null, (trouble) => trouble.why);") == "newer"

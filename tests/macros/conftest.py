@@ -22,7 +22,9 @@ def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
 
 def ask(site: Path, questions: list[str]) -> list[list[dict[str, Any]]]:
     """The hits for each question, from the index in the built `site`; one process for all."""
-    command = [str(setup_npm.node()), "--disable-warning=MODULE_TYPELESS_PACKAGE_JSON", str(ASK), str(site / "search")]
+    [engine] = site.rglob("search/engine.js")  # in a whole site among the scripts that are named by their content
+    command = [str(setup_npm.node()), "--disable-warning=MODULE_TYPELESS_PACKAGE_JSON", str(ASK), str(engine),
+               str(site / "search" / "index.json")]
     ran = subprocess.run(command, input=json.dumps(questions), capture_output=True, text=True, encoding="utf-8", check=False)
     assert ran.returncode == 0 and not ran.stderr, ran.stderr
     return json.loads(ran.stdout)

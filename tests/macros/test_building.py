@@ -31,7 +31,7 @@ def root(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return folder
 
 
-def make_site(content: Path, target: Path) -> None:
+def make_site(content: Path, target: Path, audience: str = "field") -> None:
     """Stands in for MkDocs: writes a site that tells its input."""
     target.mkdir(parents=True)
     (target / "index.html").write_text((content / "handbook.yml").read_text("utf-8"), "utf-8")
@@ -132,7 +132,7 @@ def test_failure_half_way_leaves_the_old_site_and_no_rest(
     built(root, monkeypatch)
     (root / "content" / "handbook.yml").write_text("2", "utf-8")
 
-    def half(content: Path, target: Path) -> None:
+    def half(content: Path, target: Path, audience: str) -> None:
         make_site(content, target)
         raise failure
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from macros import editing, runtime, serve
+from macros import editing, runtime, serve, web
 from tests.macros.test_serve import ask
 
 SMALL = Path(__file__).parent / "pages" / "content"
@@ -49,7 +49,7 @@ def test_pages_follow_what_is_saved_and_stay_while_it_is_wrong(content, edited, 
     assert "survey.yml:" in first["html"] and "Did you mean &quot;title&quot;?" in first["html"] and "^</pre>" in first["html"]
     status, headers, body = ask(server, "/procedures/survey/")  # nothing was in order yet: a bare page that waits
     assert status == 503 and b"~edit/editing.js?built=" in body
-    assert headers["Content-Security-Policy"] == serve.CSP and headers["Cache-Control"] == "no-store"
+    assert headers["Content-Security-Policy"] == web.CSP and headers["Cache-Control"] == "no-store"
 
     put(content, "titel: ", "title: ")
     assert one.look()
@@ -80,7 +80,8 @@ def test_only_pages_are_marked_and_nothing_is_saved_from_here(content, edited):
     one.look()
     status, _headers, body = ask(server, "/no/such/page/")
     assert status == 404 and b"editing.js" in body
-    for path in ("/look/look.css", "/app/main.js", "/manifest.webmanifest"):
+    for path in (f"/{found.relative_to(one.site).as_posix()}" for name in ("look.css", "main.js", "manifest.webmanifest")
+                 for found in one.site.rglob(name)):
         status, _headers, body = ask(server, path)
         assert status == 200 and body == (one.site / path[1:]).read_bytes() and b"~edit" not in body
     assert ask(server, "/sw.js")[0] == 404

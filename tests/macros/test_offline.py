@@ -13,9 +13,9 @@ from macros import offline
 def site(tmp_path: Path) -> Path:
     """A small built site."""
     for name, text in {
-        "index.html": "home", "procedures/x/index.html": "x", "saved/index.html": "saved", "app/main.js": "1",
+        "index.html": "home", "procedures/x/index.html": "x", "saved/index.html": "saved", "scripts/main.js": "1",
         "look/look.css": "2", "runtime/abc/pyodide.js": "3", "find.json": "{}", "drawings/ä b.svg": "<svg/>",
-        "sw.js": "s", "404.html": "none", "sitemap.xml": "m", "app/main.js.map": "m", ".nojekyll": "",
+        "sw.js": "s", "404.html": "none", "sitemap.xml": "m", "scripts/main.js.map": "m", ".nojekyll": "",
     }.items():
         file = tmp_path / name
         file.parent.mkdir(parents=True, exist_ok=True)
@@ -26,9 +26,9 @@ def site(tmp_path: Path) -> Path:
 def test_lists_what_readers_use_under_its_address(site: Path):
     edition = offline.write(site, 3, "2026-11-25")
     assert [file.url for file in edition.files] == [
-        "./", "app/main.js", "drawings/ä b.svg", "find.json", "look/look.css", "procedures/x/", "runtime/abc/pyodide.js",
-        "saved/"]
-    assert [file.url for file in edition.files if file.shell] == ["./", "app/main.js", "look/look.css", "saved/"]
+        "./", "drawings/ä b.svg", "find.json", "look/look.css", "procedures/x/", "runtime/abc/pyodide.js", "saved/",
+        "scripts/main.js"]
+    assert [file.url for file in edition.files if file.shell] == ["./", "look/look.css", "saved/", "scripts/main.js"]
 
 
 def test_hash_and_size_are_those_of_the_files(site: Path):

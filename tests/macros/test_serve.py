@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from macros import serve
+from macros import serve, web
 from macros.console import Stop
 
 
@@ -23,11 +23,12 @@ def site(tmp_path: Path) -> Path:
         "edition.json": "{}",
         "app/boot.js": "2",
         "app/a.mjs": "3",
+        "scripts/fedcba9876543210/app/main.js": "4",
         "procedures/x/index.html": "<p>x",
-        "runtime/abc/py.wasm": "wasm",
-        "runtime/abc/own-1-py3-none-any.whl": "whl",
+        "runtime/0123456789abcdef/py.wasm": "wasm",
+        "runtime/0123456789abcdef/own-1-py3-none-any.whl": "whl",
         "look/sign.svg": "<svg/>",
-        "runtime/abc/std.zip": "zip",
+        "runtime/0123456789abcdef/std.zip": "zip",
         "runtime.json": "{}",
         "a b.html": "<p>space",
     }.items():
@@ -71,10 +72,11 @@ def ask(
         ("/runtime.json", "application/json", "no-cache"),
         ("/app/boot.js", "text/javascript; charset=utf-8", "no-cache"),
         ("/app/a.mjs", "text/javascript; charset=utf-8", "no-cache"),
+        ("/scripts/fedcba9876543210/app/main.js", "text/javascript; charset=utf-8", web.FOREVER),
         ("/look/sign.svg", "image/svg+xml", "no-cache"),
-        ("/runtime/abc/py.wasm", "application/wasm", serve.FOREVER),
-        ("/runtime/abc/own-1-py3-none-any.whl", "application/zip", serve.FOREVER),
-        ("/runtime/abc/std.zip", "application/zip", serve.FOREVER),
+        ("/runtime/0123456789abcdef/py.wasm", "application/wasm", web.FOREVER),
+        ("/runtime/0123456789abcdef/own-1-py3-none-any.whl", "application/zip", web.FOREVER),
+        ("/runtime/0123456789abcdef/std.zip", "application/zip", web.FOREVER),
     ],
 )
 def test_type_and_caching(server: serve.Server, site: Path, path: str, type_: str, caching: str) -> None:
@@ -88,7 +90,7 @@ def test_type_and_caching(server: serve.Server, site: Path, path: str, type_: st
 @pytest.mark.parametrize("path", ["/", "/sw.js", "/nothing/", "/procedures/x"])
 def test_security_headers_on_every_answer(server: serve.Server, path: str) -> None:
     headers = ask(server, path)[1]
-    for name, value in serve.HEADERS.items():
+    for name, value in web.HEADERS.items():
         assert headers.get_all(name) == [value]
     scripts = next(
         rule for rule in headers["Content-Security-Policy"].split("; ") if rule.startswith("script-src")
@@ -173,7 +175,7 @@ def test_base_path(site: Path) -> None:
 
 def test_wrong_types_and_faults_on_purpose(site: Path) -> None:
     with serve.serve_folder(site, types={".wasm": "text/plain"}) as server:
-        assert ask(server, "/runtime/abc/py.wasm")[1]["Content-Type"] == "text/plain"
+        assert ask(server, "/runtime/0123456789abcdef/py.wasm")[1]["Content-Type"] == "text/plain"
 
         def cut_off(handler: serve.Handler) -> bool:
             if not handler.path.startswith("/app/"):

@@ -11,7 +11,7 @@ from tests.browser.webkit.conftest import Window
 
 GENERATED = 20
 
-ASK = """const { python } = await import(new URL("app/python.js", arguments[0]).href);
+ASK = """const { python } = await import(new URL("python.js", document.querySelector("script").src).href);
 const replies = [];
 for (const request of arguments[1]) replies.push(await python.ask(request));
 return replies;"""

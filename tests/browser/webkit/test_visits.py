@@ -15,12 +15,12 @@ const field = document.querySelector("[data-file]");
 field.files = chosen.files;
 field.dispatchEvent(new Event("change", { bubbles: true }));"""
 
-EXPORT = """const [{ files }, store] = await Promise.all(["export", "store"].map((name) => import(`${arguments[0]}record/${name}.js`)));
+EXPORT = """const [{ files }, store] = await Promise.all(["export", "store"].map((name) => import(new URL(`../record/${name}.js`, document.querySelector("script").src))));
 let text = "";
 for await (const parts of files(await store.all(), store.photograph, arguments[1])) text += parts.join("");
 return text;"""
 
-FORGET = "const store = await import(`${arguments[0]}record/store.js`); for (const { id } of await store.all()) await store.remove(id);"
+FORGET = "const store = await import(new URL('../record/store.js', document.querySelector('script').src)); for (const { id } of await store.all()) await store.remove(id);"
 
 
 def told(window: Window, text: str, line: str) -> None:

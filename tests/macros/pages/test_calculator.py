@@ -239,11 +239,11 @@ def test_what_the_step_gives_stands_in_its_form():
 def test_a_machine_whose_figures_do_not_fit_the_example_leaves_it_as_it_is():
     from macros.pages.calculator import _answered
 
-    book = made(SMALL).handbook
+    site = made(SMALL)
     one = calculator("edge-life")
-    inputs, _said = _answered(book, one, "no-such-machine", {}, {})
+    inputs, _said = _answered(site, one, "no-such-machine", {}, {})
     assert inputs["readings"] == one.example["readings"]
-    inputs, said = _answered(book, one, "small", {"edges": 1, "edge_now": 3}, {})  # the third edge of one: refused
+    inputs, said = _answered(site, one, "small", {"edges": 1, "edge_now": 3}, {})  # the third edge of one: refused
     assert inputs == one.example and said["answer"]
 
 

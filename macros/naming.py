@@ -1,0 +1,56 @@
+"""Files named by their content: what stands under a hash never changes, so that it may be kept for ever.
+
+``scripts/HASH/`` holds the scripts, ``look/HASH/`` the style sheet, ``runtime/HASH/`` Python. A page names its
+scripts by the hash, so that it is never answered with those of another edition, and a server that still has
+the folder of the edition before answers the pages that are open.
+"""
+
+import hashlib
+import re
+import shutil
+from pathlib import Path
+
+PATTERN = r"(?:scripts|look|runtime)/[0-9a-f]{16}/"
+"""A regular expression for the beginning of such an address, relative to home; servers' settings take it as it is."""
+
+STAYS = ("search/index.json", "record/visit.schema.json")
+"""Stand beside scripts under addresses of their own: the index changes with the content, and with its name every page would,
+which name their scripts; the schema of visits is for others to read."""
+
+_NAMED = re.compile(PATTERN)
+
+
+def is_named(url: str) -> bool:
+    """Whether the address `url`, relative to home, is one whose content never changes."""
+    return _NAMED.match(url) is not None
+
+
+def by_content(site: Path) -> None:
+    """Move scripts and style sheet of the built `site` under a hash, and name them so in every page.
+
+    Folders of scripts stay beside one another, since they name each other's files.
+    """
+    scripts = [path for path in sorted(site.rglob("*.js")) if path.parent != site and path.relative_to(site).parts[0] != "runtime"]
+    beside = [path for folder in {path.parent for path in scripts} for path in folder.iterdir()
+              if path.is_file() and path.relative_to(site).as_posix() not in STAYS]
+    places = _moved(site, site, "scripts", beside) | _moved(site, site / "look", "look", list((site / "look").glob("*.css")))
+    names = re.compile(r'((?:src|href)="(?:/|\./|(?:\.\./)+))({})"'.format("|".join(map(re.escape, places))))
+    for page in site.rglob("*.html"):
+        text = page.read_text("utf-8")
+        page.write_text(names.sub(lambda found: f'{found[1]}{places[found[2]]}"', text), "utf-8")
+
+
+def _moved(site: Path, top: Path, to: str, moving: list[Path]) -> dict[str, str]:
+    """Move files to `to`/HASH/, as they stand below `top`; where each was in the `site`, and where it is."""
+    total = hashlib.sha256()
+    for path in sorted(moving):
+        total.update(f"{path.relative_to(top).as_posix()}\0{hashlib.sha256(path.read_bytes()).hexdigest()}\n".encode())
+    folder, places = site / to / total.hexdigest()[:16], {}
+    for path in sorted(moving):
+        target = folder / path.relative_to(top)
+        target.parent.mkdir(parents=True, exist_ok=True)
+        shutil.move(path, target)
+        places[path.relative_to(site).as_posix()] = target.relative_to(site).as_posix()
+        if path.parent not in (site, site / "look") and not any(path.parent.iterdir()):
+            path.parent.rmdir()
+    return places

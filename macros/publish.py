@@ -1,0 +1,98 @@
+"""The verb publish: build the handbook and put it in place whole, or return to the edition before."""
+
+import errno
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from urllib.parse import urlsplit
+
+from macros import building, placing
+from macros.audience import DEFAULT
+from macros.console import Stop, from_os_error, say
+from macros.locking import only_one
+from macros.words import _
+
+
+def run(content: Path, folder: Path, address: str | None, audience: str = DEFAULT) -> int:
+    """Build when something changed, and publish to `folder`. Returns the exit status.
+
+    `address`: where readers find it; without one it is taken to be the root of its server.
+    """
+    with _ours(folder):
+        status = building.build(content, only_if_changed=True, audience=audience)
+        if status:
+            return status
+        placed = placing.put(building.place(audience)[0], folder, urlsplit(address).path if address else "/")
+    if not placed.changed:
+        say(_("Edition {number} is in place already: {folder}.").format(number=placed.number, folder=placed.folder))
+    else:
+        say(_("Published edition {number}, {files} files: {folder}.").format(
+            number=placed.number, files=placed.files, folder=placed.folder))
+    say(_("The server serves {served}. To return to the edition before: python3 handbook.py publish {folder} --back").format(
+        served=folder / placing.SERVED, folder=folder))
+    return 0
+
+
+def back(folder: Path) -> int:
+    """Return to the edition before the one in use."""
+    if not (folder / placing.NOTE).is_file():
+        raise Stop(_("Nothing was published in {folder}.").format(folder=folder))
+    with _ours(folder):
+        placed = placing.back(folder)
+    say(_("Edition {number} is in use again: {folder}.").format(number=placed.number, folder=placed.folder))
+    return 0
+
+
+def to_zip(content: Path, file: Path, audience: str) -> int:
+    """Build when something changed, and write the folder edition to `file`. Returns the exit status."""
+    from macros import stick
+    from macros.check import load_and_check
+
+    status = building.build(content, only_if_changed=True, audience=audience)
+    if status:
+        return status
+    handbook, _problems = load_and_check(content)
+    try:
+        number = stick.write(building.place(audience)[0], file, handbook.name if handbook else "")
+    except OSError as error:
+        raise from_os_error(error) from None
+    say(_("Wrote {file}: {number} files. Unpack it to a disk or a memory stick, and double-click {start}.").format(
+        file=file, number=number, start=stick.START))
+    return 0
+
+
+def settings(server: str, folder: Path, address: str, sign_on: str | None) -> int:
+    """Print the settings with which `server` serves what is published in `folder`."""
+    from macros import settings as made
+
+    print(made.text(server, folder, address, sign_on), end="")
+    return 0
+
+
+@contextmanager
+def _ours(folder: Path) -> Iterator[None]:
+    """Hold the folder, which is ours; what the system refuses becomes one line. Raises: Stop."""
+    if os.name != "nt":
+        os.umask(0o022)  # the server is seldom the one who publishes, and must read what is written
+    try:
+        placing.own(folder)
+        with only_one(folder / placing.LOCK, lambda: say(_("Another publish is at work there; waiting for it to finish."))):
+            yield
+    except OSError as error:
+        raise refusal(error, folder) from None
+
+
+def refusal(error: OSError, folder: Path) -> Stop:
+    """The line for what the system refused while publishing to `folder`."""
+    if folder not in Path(error.filename or folder).absolute().parents and Path(error.filename or folder) != folder:
+        raise error  # of the build: it has a line of its own
+    stays = _("The edition in use is as it was; the next publish goes on from here.")
+    if error.errno in (errno.ENOSPC, getattr(errno, "EDQUOT", None)):
+        why = _("There is no room left in {folder}. Free some.").format(folder=folder)
+    elif error.errno in (errno.EACCES, errno.EPERM, errno.EROFS):
+        why = _("{place} may not be written ({reason}). Give yourself access to it.").format(
+            place=error.filename or folder, reason=error.strerror)
+    else:
+        why = _("{place}: {reason}.").format(place=error.filename or folder, reason=error.strerror or error)
+    return Stop(f"{why} {stays}")
