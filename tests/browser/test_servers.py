@@ -1,0 +1,97 @@
+"""The handbook served by nginx and by Caddy with the settings that publish prints: at the root and at a base path, online and off."""
+
+import http.client
+import urllib.error
+import urllib.request
+from pathlib import Path
+from urllib.parse import urlsplit
+
+import pytest
+from playwright.sync_api import expect
+
+from macros import doctor, placing
+from macros.serve import serve_folder
+from tests.browser import servers
+from tests.browser.tools import CALCULATOR, SAVED, ready, send, state
+
+SERVERS = ("nginx", "caddy")
+
+
+@pytest.fixture(scope="session")
+def published(site: Path, tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
+    """The demo, published for the root of a server and for a base path."""
+    folder = tmp_path_factory.mktemp("published")
+    for name, base in (("root", "/"), ("base", "/books/scrubber/")):
+        placing.own(folder / name)
+        placing.put(site, folder / name, base)
+    return {"/": folder / "root", "/books/scrubber/": folder / "base"}
+
+
+@pytest.mark.parametrize("base", ["/", "/books/scrubber/"])
+@pytest.mark.parametrize("server", SERVERS)
+def test_the_handbook_is_used_through_it_and_offline_afterwards(
+        server: str, base: str, published: dict[str, Path], profile, tmp_path: Path, capsys: pytest.CaptureFixture[str]):
+    with profile() as context:
+        context.watch.allowed = ("ERR_CONNECTION_REFUSED",)  # once the server is stopped
+        page = context.new_page()
+        with servers.running(server, published[base], base, tmp_path / "server") as address:
+            capsys.readouterr()
+            assert doctor.run(address) == 0, capsys.readouterr().out
+            page.goto(address)
+            page.get_by_role("link", name="Find").click()
+            page.get_by_role("searchbox").fill("lid seal")
+            page.get_by_role("link", name="Tank lid seal").first.click()
+            expect(page.locator("h1")).to_have_text("Tank lid seal")
+            page.goto(address + CALCULATOR)
+            ready(page)
+            answer = page.locator(".answer").first.inner_text()
+            page.goto(address + "saved/")
+            page.get_by_role("button", name="Save on this device").click()
+            page.get_by_text(SAVED).wait_for()
+            page.goto(address + "saved/")
+        page.goto(address + CALCULATOR)
+        ready(page)
+        assert "Worked example" in state(page)
+        assert page.locator(".answer").first.inner_text() == answer
+
+
+@pytest.mark.parametrize("server", SERVERS)
+def test_nothing_but_the_site_and_nothing_but_reading(server: str, published: dict[str, Path], tmp_path: Path):
+    with servers.running(server, published["/"], "/", tmp_path / "server") as address:
+        for path in ("publish.json", "../publish.json", "%2e%2e/publish.json", "..%2fpublish.json", "site/index.html", ".hidden"):
+            assert _status(address, "GET", f"/{path}") in (400, 404), path
+        for method in ("POST", "PUT", "DELETE"):
+            assert _status(address, method, "/") in (403, 405), method
+        assert _status(address, "HEAD", "/") == 200
+
+
+def _status(address: str, method: str, path: str) -> int:
+    connection = http.client.HTTPConnection(urlsplit(address).netloc, timeout=30)
+    try:
+        connection.request(method, path)
+        return connection.getresponse().status
+    finally:
+        connection.close()
+
+
+@pytest.mark.parametrize("server", SERVERS)
+def test_a_sign_on_of_the_companys_own_stands_in_front(server: str, published: dict[str, Path], tmp_path: Path):
+    base = "/books/scrubber/"
+    sign_on = serve_folder(tmp_path)
+    sign_on.before = lambda handler: send(
+        handler, 204, b"", "text/plain") if "signed=yes" in handler.headers.get("Cookie", "") else send(
+        handler, 401, b"", "text/plain", Location="https://sign-on.example/")
+    try:
+        with servers.running(server, published[base], base, tmp_path / "server", f"{sign_on.url}check") as address:
+            for path in ("", "edition.json", "sw.js", "no-such-page/"):
+                answer = doctor.ask(address + path)
+                assert (answer.status, answer.headers["Location"]) == (302, "https://sign-on.example/"), path
+                assert b"<html" not in answer.body.replace(b"<html>", b"")
+            asked = urllib.request.Request(f"{address}edition.json", headers={"Cookie": "signed=yes"})
+            with urllib.request.urlopen(asked) as answer:
+                assert answer.status == 200 and b'"files"' in answer.read()
+            with pytest.raises(urllib.error.HTTPError) as missing:
+                urllib.request.urlopen(urllib.request.Request(f"{address}no-such-page/", headers={"Cookie": "signed=yes"}))
+            assert missing.value.code == 404 and b"data-base" in missing.value.read()
+    finally:
+        sign_on.close()
