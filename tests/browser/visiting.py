@@ -21,13 +21,13 @@ def opened(page: Page, url: str) -> Page:
 
 def visits(page: Page) -> list[dict[str, Any]]:
     """Every visit on the device as it is on the disk, the newest first."""
-    return page.evaluate("import('/record/store.js').then((store) => store.all())")
+    return page.evaluate("import(new URL('../record/store.js', document.querySelector('script').src)).then((store) => store.all())")
 
 
 def until(page: Page, holds: str) -> dict[str, Any]:
     """The newest visit once `holds`, a script's expression about `visit`, is true of it on the disk."""
     return page.evaluate(f"""async () => {{
-      const store = await import("/record/store.js");
+      const store = await import(new URL("../record/store.js", document.querySelector("script").src));
       for (let look = 0; look < 600; look += 1) {{
         const [visit] = await store.all();
         if (visit && ({holds})) return visit;
@@ -83,4 +83,4 @@ def seeded(page: Page, machine: str) -> None:
                                                       "serial": "A-1" if number < len(EARLIER) else "B-2"},
                     "who": "J. Marsh", "when": when[:10], "seen": [], "steps": [], "answers": answers, "parts": [], "minutes": None,
                     "price": None, "notes": "", "remarks": [], "photographs": [], "remains": f"remains of {number}", "removed": []})
-    page.evaluate("(put) => import('/record/store.js').then((store) => store.putAll(put.map((visit) => ({ visit }))))", put)
+    page.evaluate("(put) => import(new URL('../record/store.js', document.querySelector('script').src)).then((store) => store.putAll(put.map((visit) => ({ visit }))))", put)

@@ -3,10 +3,10 @@
 from macros.serve import Server
 from tests.browser.webkit.conftest import Window
 
-VISIT = "const store = await import(new URL('record/store.js', arguments[0]).href); return (await store.all())[0];"
+VISIT = "const store = await import(new URL('../record/store.js', document.querySelector('script').src).href); return (await store.all())[0];"
 
 TAKEN = """const [{ take }, store] = await Promise.all(["photograph", "store"].map((name) =>
-  import(new URL(`record/${name}.js`, arguments[0]).href)));
+  import(new URL(`../record/${name}.js`, document.querySelector('script').src).href)));
 const canvas = document.createElement("canvas");
 [canvas.width, canvas.height] = [2400, 1200];
 canvas.getContext("2d").fillRect(0, 0, 9, 9);
