@@ -40,6 +40,7 @@ def test_it_opens_finds_calculates_and_remembers(opened: Page, folder: Path):
     page.get_by_role("link", name="Tank lid seal").first.click()
     page.wait_for_url("**/parts/lid-seal/index.html")
     expect(page.locator("h1")).to_have_text("Tank lid seal")
+    page.locator("html[data-alive]").wait_for()  # now it is remembered as opened
     page.goto((folder / stick.INSIDE / CALCULATOR / "index.html").as_uri())
     ready(page)
     # Every calculator's example and examples: the browser's answers are those of this Python, byte for byte.
