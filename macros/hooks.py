@@ -17,7 +17,7 @@ from mkdocs.structure.pages import Page
 # `mkdocs` is a program of its own, which does not look for modules beside mkdocs.yml.
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
-from macros import audience, naming, offline, own_mark, runtime, searching  # noqa: E402
+from macros import audience, bill, naming, offline, own_mark, runtime, searching  # noqa: E402
 from macros.check import load_and_check  # noqa: E402
 from macros.console import Stop  # noqa: E402
 from macros.pages import files, find, shell, visits  # noqa: E402
@@ -166,7 +166,7 @@ def on_post_build(config: MkDocsConfig) -> None:
     """Add Python for the browser, the search, and last of all the list of every file. Raises: PluginError."""
     site = Path(config.site_dir)
     try:
-        runtime.put(site)
+        bill.put(site, _site.handbook, runtime.put(site))
         searching.put(site, find.documents(_site), _site.handbook.synonyms.groups, _site.handbook.language)
         naming.by_content(site)
         offline.write(site, _site.handbook.edition, str(_site.handbook.date), _site.audience)

@@ -51,6 +51,9 @@ LIBRARIES = {
 MAKER = Path(__file__).with_name("snapshot.mjs")
 """The script for Node that makes the snapshot."""
 
+PLACELESS = {"TZ": "UTC", "LANG": "C.UTF-8", "LC_ALL": "C.UTF-8"}
+"""Zone and language of the Python whose memory is kept: those of the machine that builds would be in its bytes."""
+
 LOCK = "pyodide-lock.json"
 """The runtime's list of packages, here cut down to our own wheel."""
 
@@ -186,7 +189,7 @@ def _snapshot(folder: Path, stdlib: Path, sources: Path, root: Path) -> None:
     node, _npm = node_in(setup_env.site_packages(Path(sys.prefix)))
     passing(_("memory of a started Python"))
     running.run([node, MAKER, folder, stdlib, sources, root / "site_overrides" / "app" / SHARED, folder / SNAPSHOT],
-                doing=_("start Python for the browser once"), cwd=folder, env=os.environ, log=CACHE / "snapshot.log",
+                doing=_("start Python for the browser once"), cwd=folder, env={**os.environ, **PLACELESS}, log=CACHE / "snapshot.log",
                 notice=lambda line: None)
 
 

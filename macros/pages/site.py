@@ -120,12 +120,12 @@ class Site:
 
     def _make(self) -> Iterator[Page]:
         from macros.pages import (
-            calculator, find, formulas, glossary, guide, home, machine, moved, new, part, procedure, saved, seen,
+            calculator, find, formulas, glossary, guide, home, licences, machine, moved, new, part, procedure, saved, seen,
             trust, visit, visits,
         )
 
         for module in (home, seen, procedure, calculator, guide, machine, part, formulas, glossary, trust, new, find, saved,
-                       visit, visits, moved):
+                       visit, visits, licences, moved):
             yield from module.pages(self)
 
     @cached_property

@@ -38,13 +38,21 @@ def running(server: str, web: Path, base: str, work: Path, sign_on: str | None =
     given = work / "settings"
     work.mkdir()
     given.write_text(settings.text(server, web, address, sign_on), "utf-8")
+    with started(server, given, work, address):
+        yield address
+
+
+@contextmanager
+def started(server: str, given: Path, work: Path, address: str) -> Iterator[None]:
+    """`server` with the settings in the file `given`, until the end; it answers at `address`."""
+    work.mkdir(exist_ok=True)
     command = _nginx(given, work) if server == "nginx" else _caddy(given)
     log = open(work / "log", "wb")
     env = {**os.environ, "XDG_DATA_HOME": str(work), "XDG_CONFIG_HOME": str(work), "HOME": str(work)}
     child = subprocess.Popen(command, stdout=log, stderr=subprocess.STDOUT, env=env, cwd=work)
     try:
         _wait(child, address, work)
-        yield address
+        yield
     finally:
         child.send_signal(signal.SIGTERM)
         child.wait()

@@ -12,7 +12,7 @@ from urllib.parse import urljoin
 
 import pytest
 
-from macros import starting, testing
+from macros import bill, starting, testing
 from macros.pages.find import documents
 from macros.pages.site import Site
 from macros.pages.visits import SCHEMA
@@ -65,13 +65,17 @@ def test_no_page_needs_what_a_strict_policy_refuses(trees: dict[str, Element]):
                 assert "//" not in target and not target.lower().startswith(("data:", "javascript:")), f"{url}: {target}"
 
 
+FILES = {bill.BILL, *(one.url for one in bill.components())}
+"""Files that pages link to; tests/macros/test_bill.py holds that they are there."""
+
+
 def test_every_link_leads_to_a_page_and_to_a_place_on_it(trees: dict[str, Element]):
     known = {url: set(ids(tree)) for url, tree in trees.items()}
     links = 0
     for url, tree in trees.items():
         for link in tree.tags("a"):
             where, _hash, fragment = urljoin(f"http://h/{url}", link.get("href")).removeprefix("http://h/").partition("#")
-            assert where in known or where == SCHEMA, f"{url} -> {link.get('href')}"
+            assert where in known or where == SCHEMA or where in FILES, f"{url} -> {link.get('href')}"
             assert not fragment or fragment in known[where], f"{url} -> {link.get('href')}"
             links += 1
     assert links > len(trees)
@@ -88,14 +92,14 @@ def test_every_page_is_reached_from_home(trees: dict[str, Element]):
     reached, waiting = set(), [""]
     while waiting:
         url = waiting.pop()
-        if url in reached or url == SCHEMA:
+        if url in reached or url == SCHEMA or url in FILES:
             continue
         reached.add(url)
         for link in trees[url].tags("a"):
             waiting.append(urljoin(f"http://h/{url}", link.get("href")).removeprefix("http://h/").split("#")[0])
     # find/ and saved/ stand in the frame around every page, which is not rendered here.
     # The sheet is of one visit, which the page of all visits names.
-    assert set(trees) - reached <= {"find/", "saved/", "visits/sheet/", "tools/", *(u for u in trees if u.startswith("parts/"))}
+    assert set(trees) - reached <= {"find/", "saved/", "licences/", "visits/sheet/", "tools/", *(u for u in trees if u.startswith("parts/"))}
 
 
 def test_one_first_heading_and_none_skipped(trees: dict[str, Element]):
@@ -189,7 +193,7 @@ def test_no_cost_stands_anywhere(tmp_path: Path):
 
 def test_what_is_found_are_all_pages_with_their_words(site: Site):
     found = {one["url"]: one for one in documents(site)}
-    pages = {url for url, page in site.pages.items() if page.kind not in ("home", "find", "saved", "visits", "sheet")}
+    pages = {url for url, page in site.pages.items() if page.kind not in ("home", "find", "saved", "visits", "sheet", "licences")}
     assert {url for url in found if "#" not in url} == pages
     assert {url for url in found if "#" in url} == {
         *(f"glossary/#{name}" for name in site.handbook.words), *(f"tools/#{name}" for name in site.handbook.tools)}
