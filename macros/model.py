@@ -9,6 +9,7 @@ from typing import Any
 from macros.fields import (
     Checked, Choice, Date, Flag, ListOf, MapOf, Measure, Money, Number, Object, Standing, Plain, Ref, Text, Version, Whole, of,
 )
+from macros.handbook_model import Accent as Accent, Moved as Moved
 from macros.machine_model import FIGURES as FIGURES, Reading as Reading
 from macros.problems import At
 from macros.synonym_model import Synonym as Synonym, Synonyms as Synonyms
@@ -269,29 +270,6 @@ class Procedure(ProcedureHead):
                         if step.if_not is not None and step.if_not.go and step.if_not.back]
 
 
-_COLOUR = Checked(lambda text: _colour(text), mark("a colour in six digits, such as #5B3A8C"), "^#[0-9A-Fa-f]{6}$")
-
-
-@dataclass
-class Accent(Standing):
-    """The one colour of the handbook's own, on light pages and on dark ones."""
-
-    light: str = of(_COLOUR, required=True)
-    dark: str = of(_COLOUR, required=True)
-
-
-_PAGE = Checked(lambda text: _page(text), mark("the address of a page, such as procedures/turn-blade"),
-                "^(procedures|machines|parts|seen|guides)/[a-z0-9]+(-[a-z0-9]+)*$")
-
-
-@dataclass
-class Moved(Standing):
-    """A page of an earlier edition that is at another address now, or gone."""
-
-    page: str = of(_PAGE, required=True)
-    to: str = of(_PAGE)
-
-
 @dataclass
 class HandbookHead(Standing):
     """handbook.yml"""
@@ -318,19 +296,9 @@ class HandbookHead(Standing):
     allow: tuple[Allowed, ...] = of(_ALLOW)
 
 
-def _page(text: str) -> None:
-    if not re.fullmatch("(procedures|machines|parts|seen|guides)/[a-z0-9]+(-[a-z0-9]+)*", text):
-        raise ValueError(_("the folder and the id, with a stroke between and none at the end"))
-
-
 def _currency(text: str) -> None:
     if not re.fullmatch("[A-Z]{3}", text):
         raise ValueError(_("three capital letters of ISO 4217"))
-
-
-def _colour(text: str) -> None:
-    if not re.fullmatch("#[0-9A-Fa-f]{6}", text):
-        raise ValueError(_("a # and six digits from 0 to F, between quotation marks"))
 
 
 @dataclass
