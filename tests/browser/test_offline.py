@@ -11,7 +11,7 @@ from playwright.sync_api import Page, expect
 
 from macros.serve import Handler, Server, serve_folder
 from macros.web import FOREVER
-from tests.browser.tools import CALCULATOR, SAVED, drop, named, ready, save_edition, send, state
+from tests.browser.tools import CALCULATOR, EDITION, SAVED, drop, named, ready, save_edition, send, state
 
 CUT = ("Failed to load resource", "net::ERR", "Failed to fetch")
 """What the browser says of requests that a test cuts off."""
@@ -68,7 +68,7 @@ def test_saved_with_the_network_cut_and_the_browser_started_again(profile, site:
             if page.locator("[data-calculator]").count():
                 answers_by_itself(page)
         finds_by_itself(page, server.url)
-        expect(page.locator("[data-saved-line]").first).to_contain_text("1, saved on this device")
+        expect(page.locator("[data-saved-line]").first).to_contain_text(f"{EDITION}, saved on this device")
         assert page.evaluate("fetch('./').then((page) => page.headers.get('Content-Security-Policy'))"), \
             "saved pages are guarded as served ones are"
 
@@ -142,7 +142,7 @@ def test_cut_off_saving_goes_on_where_it_stopped(profile, site: Path):
     with profile() as context:
         page = context.new_page()
         page.goto(server.url)  # goes on by itself, on any page
-        expect(page.locator("[data-saved-line]").first).to_contain_text("1, saved on this device", timeout=30000)
+        expect(page.locator("[data-saved-line]").first).to_contain_text(f"{EDITION}, saved on this device", timeout=30000)
         assert right(page, site, server.url) == len(listed(site)["files"])
     again = {path for path in asked if path in had}
     assert not again, f"fetched a second time: {again}"
