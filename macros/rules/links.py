@@ -87,7 +87,8 @@ def _target(
             _("copy the file into the content and name it there"),
         )
     elif plain.endswith("/"):  # a page that is made, such as ../procedures/ID/, is no file
-        yield from _page(aim.relative_to(root).parts, at, handbook)
+        anchor = unquote(target.partition("#")[2])
+        yield from _page(aim.relative_to(root).parts, anchor, at, handbook)
     elif not there:
         yield Problem(
             at,
@@ -98,22 +99,37 @@ def _target(
         )
 
 
-def _page(parts: tuple[str, ...], at: At, handbook: Handbook) -> Iterator[Problem]:
-    """A link to a page made for something that has an id: it names one that there is."""
+#: Pages of which there is one each.
+SINGLE = ("find", "formulas", "glossary", "licences", "new", "saved", "tools", "trust", "visit", "visits")
+
+
+def _page(parts: tuple[str, ...], anchor: str, at: At, handbook: Handbook) -> Iterator[Problem]:
+    """A link to a page that is made: it names something that there is, and of a procedure a step that it has."""
     kinds: dict[str, tuple[str, Collection[str]]] = {
         "procedures": ("procedure", handbook.procedures),
         "machines": ("machine", handbook.machines),
         "parts": ("part", handbook.parts),
+        "seen": ("symptom", handbook.symptoms),
+        "guides": ("guide", [path.stem for path in (handbook.root / "guides").glob("*.md")]),
         "calculators": ("calculator", REGISTER),
     }
-    if len(parts) < 2 or parts[0] not in kinds:
+    folder, *rest = parts or ("",)
+    if folder not in kinds:
+        if folder and folder not in SINGLE:
+            known = [*kinds, *SINGLE]
+            yield Problem(at, "missing-file", _('there is no page "{name}"').format(name=folder[:80]), "",
+                          meant(folder, known))
         return
-    to, known = kinds[parts[0]]
-    if parts[1] not in known and not handbook.may_be(to, parts[1]):
-        yield Problem(
-            at,
-            f"unknown-{to}",
-            _('"{name}" is not {what}').format(name=parts[1][:80], what=_(KINDS[to])),
-            "",
-            meant(parts[1], known),
-        )
+    if not rest:
+        return
+    to, known = kinds[folder]
+    if rest[0] not in known:
+        if not handbook.may_be(to, rest[0]):
+            yield Problem(at, f"unknown-{to}", _('"{name}" is not {what}').format(name=rest[0][:80], what=_(KINDS[to])), "",
+                          meant(rest[0], known))
+    elif to == "procedure" and anchor.startswith("step-"):
+        steps = [step.id for step in handbook.procedures[rest[0]].steps]
+        step = anchor.removeprefix("step-")
+        if step not in steps:
+            yield Problem(at, "unknown-step", _('"{name}" is not {what}').format(name=step[:80], what=_(KINDS["step"])), "",
+                          meant(step, steps))
