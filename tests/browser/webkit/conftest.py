@@ -105,3 +105,14 @@ def kept_serving(site: Path) -> Iterator[Server]:
     server = serve_folder(site)
     yield server
     server.close()
+
+
+FORGET = """const store = await import(new URL("../record/store.js", document.querySelector("script").src));
+for (const { id } of await store.all()) await store.remove(id);"""
+
+
+@pytest.fixture
+def no_visits(window: Window, kept_serving: Server) -> None:
+    """The device keeps no visit, whichever story was told before in the same window."""
+    window.open(kept_serving.url + "visits/")
+    window.later(FORGET)

@@ -17,7 +17,7 @@ const kept = await createImageBitmap(await store.photograph(id));
 return [kept.width, kept.height];"""
 
 
-def test_a_visit_is_written_as_it_happens_and_is_there_again(window: Window, kept_serving: Server):
+def test_a_visit_is_written_as_it_happens_and_is_there_again(window: Window, kept_serving: Server, no_visits: None):
     base = kept_serving.url
 
     def visit() -> dict:

@@ -20,8 +20,6 @@ let text = "";
 for await (const parts of files(await store.all(), store.photograph, arguments[1])) text += parts.join("");
 return text;"""
 
-FORGET = "const store = await import(new URL('../record/store.js', document.querySelector('script').src)); for (const { id } of await store.all()) await store.remove(id);"
-
 
 def told(window: Window, text: str, line: str) -> None:
     """The file `text` is chosen, and the page says `line`."""
@@ -29,7 +27,7 @@ def told(window: Window, text: str, line: str) -> None:
     window.until(lambda: line in window.run("return document.querySelector('[data-said]').textContent"), line)
 
 
-def test_visits_come_in_go_out_and_stand_on_the_sheet(window: Window, kept_serving: Server):
+def test_visits_come_in_go_out_and_stand_on_the_sheet(window: Window, kept_serving: Server, no_visits: None):
     about = {"made": moment(200), "edition": 1}
     visit, _bytes = photographed("v-1")
     visit["photographs"][0]["data"] = photograph()
@@ -46,4 +44,3 @@ def test_visits_come_in_go_out_and_stand_on_the_sheet(window: Window, kept_servi
     window.one("[data-sheet][data-ready]")
     assert "Most of the suction is lost in the hose." in window.run("return document.querySelector('[data-sheet]').innerText")
     assert window.run("return document.querySelector('.photographs img').naturalWidth") == 640
-    window.later(FORGET, kept_serving.url)
