@@ -9,8 +9,8 @@ import pytest
 from playwright.sync_api import Browser, Error, Locator, Page, Playwright, expect
 
 from macros import chromium
-from macros.serve import Server
-from tests.browser.tools import Watch, kill, opened
+from macros.serve import Server, serve_folder
+from tests.browser.tools import PATIENCE, Watch, kill, save_edition, opened
 
 PROCEDURE = "procedures/survey-suction/"
 
@@ -80,6 +80,27 @@ def test_a_procedure_opened_again_shows_the_step_at_hand(touched: Page, served: 
     opened(touched, served.url)
     opened(touched, f"{served.url}{PROCEDURE}#{first}")
     expect(touched.locator(f"#{first} .step-head")).to_be_in_viewport()
+
+
+def test_a_procedure_is_worked_with_the_server_stopped(touched: Page, site: Path):
+    touched.context.watch.allowed = ("Failed to load resource", "net::ERR", "Failed to fetch")
+    server = serve_folder(site)
+    save_edition(touched, server)
+    server.close()
+    opened(touched, server.url + PROCEDURE)
+    name = touched.locator(".step").nth(1).get_attribute("id")
+    touched.locator(".tick[data-step]").first.tap()
+    expect(at_hand(touched)).to_have_id(name)
+    box = touched.locator(".calc input.box").first
+    if not box.is_visible():
+        touched.locator("[data-opens]").first.tap()
+    box.tap()
+    box.fill("19,1")
+    touched.locator("[data-outcome=answered] .answer:not([aria-busy]) .says").first.wait_for(timeout=PATIENCE)
+    opened(touched, server.url)
+    opened(touched, server.url + PROCEDURE)
+    expect(at_hand(touched)).to_have_id(name)
+    assert touched.locator(".calc input.box").first.input_value() == "19,1"
 
 
 # ---- the calculator of a step ----
