@@ -97,7 +97,7 @@ def parser() -> argparse.ArgumentParser:
         ("group", _("the heading of a procedure")), ("number", _("the number of a part")),
         ("machine", _("the machine that a part is fitted to")), ("procedure", _("the procedure that mends a symptom")),
         ("drawing", _("the drawing of a symptom")), ("company", _("the company of a handbook")),
-        ("accent", _("the colour of a handbook, such as #1E5A46"))):
+        ("accent", _("the colour of a handbook, such as #5A2D7E"))):
         made["new"].add_argument(f"--{option}", metavar=_("TEXT"), default="", help=says)
     for name in ("serve", "build", "publish", "check", "counts", "bench", "labels", "schema", "new", "renew", "diff", "edition"):
         made[name].add_argument(

@@ -19,7 +19,7 @@ STARTER = Path(__file__).parent / "starter"
 DRAWINGS = ROOT / "content" / "drawings"
 
 #: The colour where none is given.
-ACCENT = "#1E5A46"
+ACCENT = "#5A2D7E"
 _NAMES = re.compile(r"(?:drawing|figure): ([a-z0-9-]+)|drawings/([a-z0-9-]+)\.svg")
 
 

@@ -96,11 +96,11 @@ function picture(name, { title, says, lines, up, along, ticks }) {
   svg.append(drawn("title", { id: `trend-${name}-title` }, title), drawn("desc", { id: `trend-${name}-says` }, says));
   svg.append(drawn("path", { class: "thin", d: `M${LEFT} ${TOP - 8}V${BOTTOM}H312` }));
   for (const value of steps(most.y)) {
-    svg.append(drawn("path", { class: "thin", d: `M${LEFT - 4} ${y(value)}h4` }),
+    svg.append(drawn("line", { class: "thin", x1: LEFT - 4, x2: LEFT, y1: y(value), y2: y(value) }),
       drawn("text", { class: "small end", x: LEFT - 8, y: y(value) + 4 }, short(value)));
   }
   for (const [value, words] of ticks ?? steps(most.x).map((one) => [one, short(one)])) {
-    svg.append(drawn("path", { class: "thin", d: `M${x(value)} ${BOTTOM}v4` }),
+    svg.append(drawn("line", { class: "thin", x1: x(value), x2: x(value), y1: BOTTOM, y2: BOTTOM + 4 }),
       drawn("text", { class: "small mid", x: x(value), y: BOTTOM + 18 }, words));
   }
   for (const { points, dashed } of lines) {

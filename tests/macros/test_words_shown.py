@@ -13,6 +13,7 @@ from babel.messages.pofile import write_po
 
 from calculators import REGISTER, calculator, words
 from calculators.money import DIGITS
+from macros import bill
 from macros.console import ROOT
 from macros.words import catalogue
 from tests.macros.pages.conftest import DEMO, made
@@ -122,11 +123,12 @@ def outside(texts: Iterator[str]) -> Iterator[str]:
 
 
 def known(content: Path) -> str:
-    """Every word of the content, and of the calculators' examples, which are data as the content is."""
+    """Every word of the content, and of what is data as the content is: the calculators' examples, names of what is shipped."""
     files = [path.read_text("utf-8") for path in sorted(content.rglob("*"))
              if path.suffix in (".yml", ".md", ".svg") or path.parent.name == "editions"]
     examples = [json.dumps([one.example, one.examples], ensure_ascii=False) for one in map(calculator, REGISTER)]
-    return " ".join(_plain(text) for text in [*files, *examples, *DIGITS])
+    shipped = [text for one in bill.components() for text in (f"{one.name} {one.version}", one.licence)]
+    return " ".join(_plain(text) for text in [*files, *examples, *DIGITS, *shipped])
 
 
 def _plain(text: str) -> str:

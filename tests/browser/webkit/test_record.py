@@ -34,7 +34,7 @@ def test_a_visit_is_written_as_it_happens_and_is_there_again(window: Window, kep
     window.until(lambda: len(visit()["seen"]) == 1, "what was seen, written")
     assert window.later(TAKEN, base) == [1600, 800]
     window.open(base + "visit/")
-    assert "A-17" in window.run("return document.querySelector('[data-visit-line]').textContent")
+    window.until(lambda: "A-17" in window.run("return document.querySelector('[data-visit-line]').textContent"), "the line of the visit")
     window.until(lambda: window.run("return document.querySelector('[data-of=photographs] img')?.naturalWidth") == 1600, "the photograph")
     window.press("[data-acts] button")
     assert window.until(lambda: visit()["ended"], "the end, written")
