@@ -30,6 +30,11 @@ def title(audience: str) -> str:
     }[audience]
 
 
+def unread(audience: str) -> tuple[str, ...]:
+    """What of an earlier edition's summary (`macros.editions`) is not for `audience`. Costs are in none."""
+    return ("shelf",) if audience == CUSTOMER else ()
+
+
 def reduced(book: "Handbook", audience: str) -> "Handbook":
     """The handbook as `audience` may read it: but for the office without costs, for the customer without shelves."""
     if audience == OFFICE:

@@ -4,7 +4,7 @@ import argparse
 import sys
 from pathlib import Path
 
-from macros.console import Stop, say
+from macros.console import Stop, command, say
 from macros.words import _
 
 
@@ -59,7 +59,7 @@ def new(chosen: argparse.Namespace) -> int:
             file=error.filename or chosen.content, why=error.strerror or error)) from None
     for path in written:
         print(path)
-    say(_("Put your own words and figures in, then: python3 handbook.py check"))
+    say(_("Put your own words and figures in, then: {command}").format(command=command("check", chosen.content)))
     return 0
 
 
@@ -77,7 +77,7 @@ def new_handbook(chosen: argparse.Namespace) -> int:
     for path in made:
         print(path)
     say(_("Everything in it is invented: put your own in its place. Begin with its README.md, and look at it with: "
-          "python3 handbook.py serve --edit --content {folder}").format(folder=folder))
+          "{command}").format(command=command("serve --edit", folder)))
     return 0
 
 
@@ -101,14 +101,14 @@ def renew(chosen: argparse.Namespace) -> int:
 
 def editions(chosen: argparse.Namespace) -> int:
     """Say what is new since an edition, or keep one. Raises: Stop."""
-    from macros.editions import listing
+    from macros.editions import keeping, listing
 
     try:
         if chosen.verb == "diff":
             for line in listing.diff(chosen.content, chosen.edition, chosen.json):
                 print(line)
             return 0
-        file, written = listing.keep(chosen.content, chosen.edition)
+        file, written = keeping.keep(chosen.content, chosen.edition)
     except OSError as error:
         raise Stop(_("{file} cannot be read or written: {why}.").format(
             file=error.filename or chosen.content, why=error.strerror or error)) from None

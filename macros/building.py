@@ -42,11 +42,28 @@ def files_of(place: Path) -> Iterator[Path]:
 def inputs_hash(content: Path, root: Path = ROOT) -> str:
     """SHA-256 over the names and bytes of everything the site is made from, and the Python that makes it."""
     total = hashlib.sha256(f"{sys.implementation.cache_tag}\0{content.resolve()}\0".encode())
+    idle = _idle(content.resolve())
     for place in [content.resolve(), *(root / name for name in INPUTS)]:
         for file in files_of(place):
+            if file in idle:
+                continue
             total.update(str(file.relative_to(place.parent)).encode() + b"\0")
             total.update(hashlib.sha256(file.read_bytes()).digest())
     return total.hexdigest()
+
+
+def _idle(content: Path) -> set[Path]:
+    """Editions kept in the content that no page is made from: those that are not older than the content itself. So `publish`
+    can keep the edition that it has just built, and the site stays current."""
+    from macros.editions import summary
+    from macros.load import parse
+
+    try:
+        root, _problems = parse((content / "handbook.yml").read_text("utf-8-sig"), "handbook.yml")
+        number = int(root.entries["edition"][1].text)
+    except (OSError, ValueError, KeyError, AttributeError):
+        return set()  # check will say what is wrong
+    return {file for kept, file in summary.files(content).items() if kept >= number}
 
 
 def site_hash(site: Path) -> str | None:

@@ -14,7 +14,7 @@ from typing import NoReturn
 
 from macros import publish_line
 from macros.audience import AUDIENCES, DEFAULT
-from macros.console import ROOT, Stop, say
+from macros.console import ROOT, Stop, command, say
 from macros.words import _
 
 BUILDING = ("serve", "build", "test", "bench", "publish")
@@ -281,9 +281,8 @@ def check(content: Path, as_json: bool = False, annotations: bool = False) -> in
 
     handbook, problems = load_and_check(content)
     if schema_files.stale(content):
-        print(_("The schemas in {folder} are of another version of this program; "
-                "python3 handbook.py schema brings them up to date.").format(folder=content / schema_files.FOLDER),
-              file=sys.stderr)
+        say(_("The schemas in {folder} are of another version of this program. To bring them up to date: {command}").format(
+            folder=content / schema_files.FOLDER, command=command("schema", content)))
     if as_json:
         keys = ("file", "line", "column", "rule", "found", "expected", "hint")
         listed = [{key: _plain(getattr(problem, key)) for key in keys} for problem in problems]

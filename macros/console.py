@@ -6,6 +6,7 @@ Answers go to standard output; progress and failures go to standard error, so th
 
 import errno
 import os
+import shlex
 import shutil
 import sys
 from collections.abc import Iterator
@@ -30,6 +31,12 @@ class Stop(Exception):
     def __init__(self, line: str, status: int = 1) -> None:
         super().__init__(line)
         self.status = status
+
+
+def command(words: str, content: Path) -> str:
+    """What to type for the verb `words`, with the folder where it is not the handbook's own content."""
+    own = content.resolve() == ROOT / "content"
+    return f"python3 handbook.py {words}" + ("" if own else f" --content {shlex.quote(str(content))}")
 
 
 def say(line: str) -> None:

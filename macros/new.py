@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from macros.check import load_and_check
-from macros.console import Stop
+from macros.console import Stop, command
 from macros.fields import ID
 from macros.hover import SAYS
 from macros.load import Node, load
@@ -45,7 +45,8 @@ def make(wanted: Wanted, content: Path, ask: Callable[[str, str], str] | None = 
         raise Stop(_('"{id}" is not an id: small letters, digits and hyphens, such as renew-lid-seal.').format(id=wanted.id), 2)
     handbook, problems = load_and_check(content)
     if handbook is None:
-        raise Stop(_("The content in {folder} cannot be read; see: python3 handbook.py check").format(folder=content))
+        raise Stop(_("The content in {folder} cannot be read; see: {command}").format(
+            folder=content, command=command("check", content)))
     writer = _Writer(wanted, handbook, content, ask or _as_given)
     before = {(p.file, p.rule, p.found) for p in problems}
     for texts in getattr(writer, wanted.kind)():
@@ -170,7 +171,8 @@ class _Writer:
     def _root(self, path: Path) -> tuple[Node, list[str], str]:
         node, problems = load(path, path.name)
         if node is None or node.kind != "map" or problems:
-            raise Stop(_("{file} cannot be read; see: python3 handbook.py check").format(file=path))
+            raise Stop(_("{file} cannot be read; see: {command}").format(
+                file=path, command=command("check", self.content)))
         text = path.read_bytes().decode("utf-8-sig")
         return node, text.splitlines(), "\r\n" if "\r\n" in text else "\n"
 

@@ -31,7 +31,17 @@ def run(content: Path, folder: Path, address: str | None, audience: str = DEFAUL
             number=placed.number, files=placed.files, folder=placed.folder))
     say(_("The server serves {served}. To return to the edition before: python3 handbook.py publish {folder} --back").format(
         served=folder / placing.SERVED, folder=folder))
+    _keep(content)
     return 0
+
+
+def _keep(content: Path) -> None:
+    """Keep what the edition says beside its content, or say why the next one cannot tell what is new."""
+    from macros.editions import keeping
+
+    line = keeping.published(content)
+    if line:
+        say(line)
 
 
 def back(folder: Path) -> int:
@@ -59,6 +69,7 @@ def to_zip(content: Path, file: Path, audience: str) -> int:
         raise from_os_error(error) from None
     say(_("Wrote {file}: {number} files. Unpack it to a disk or a memory stick, and double-click {start}.").format(
         file=file, number=number, start=stick.START))
+    _keep(content)
     return 0
 
 

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from macros import schema_files
-from macros.console import Stop
+from macros.console import Stop, command
 from macros.load import Node, parse
 from macros.model import MODEL
 from macros.problems import At
@@ -81,6 +81,10 @@ def plan(content: Path) -> tuple[int, list[Change], list[str]]:
     return version, changes, why
 
 
+def _unreadable(content: Path, name: str) -> Stop:
+    return Stop(_("{file} cannot be read; see: {command}").format(file=content / name, command=command("check", content)))
+
+
 class _File:
     """A content file's text, and the edits at places of it."""
 
@@ -89,10 +93,10 @@ class _File:
         try:
             self.text = self.raw.decode("utf-8-sig")
         except UnicodeDecodeError:
-            raise Stop(_("{file} cannot be read; see: python3 handbook.py check").format(file=content / name)) from None
+            raise _unreadable(content, name) from None
         root, problems = parse(self.text, name)
         if root is None or root.kind != "map" or problems:
-            raise Stop(_("{file} cannot be read; see: python3 handbook.py check").format(file=content / name))
+            raise _unreadable(content, name)
         self.root: Node = root
         self._starts = [0, *(found.end() for found in _BREAK.finditer(self.text))]
         self._edits: list[tuple[int, int, str]] = []
@@ -192,8 +196,8 @@ def run(content: Path, yes: bool, back: bool, ask: Callable[[str], bool]) -> tup
     if not yes and not ask(question):
         return 1, [_("Nothing was changed. With --yes it is done without asking.")]
     written = carry_out(content, version, changes)
-    return 0, [*map(str, written), _("Up to date. The files as they were are in {kept}; python3 handbook.py renew --undo puts "
-                                     "them back.").format(kept=content / BEFORE)]
+    return 0, [*map(str, written), _("Up to date. The files as they were are in {kept}. To put them back: {command}").format(
+        kept=content / BEFORE, command=command("renew --undo", content))]
 
 
 def _begun(content: Path, version: int) -> bool:

@@ -1,6 +1,6 @@
 """What is new from one edition to the next: added, taken out, changed with before and after. Safety comes first."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -20,23 +20,32 @@ WORDS = {
     "part": mark("Under the heading"), "messages": mark("Safety messages before it"), "says": mark("About it"),
     "where": mark("Where"), "means": mark("What it means"), "first_test": mark("First test"), "go": mark("Procedures"),
     "causes": mark("Causes"), "checks": mark("Checks"), "number": mark("Number"), "does": mark("What it does"),
-    "worn_when": mark("Worn when"),
+    "worn_when": mark("Worn when"), "unit": mark("Sold as"), "shelf": mark("Kept at"), "kind": mark("Kind of machine"),
+    "daily": mark("Daily care"), "weekly": mark("Weekly care"), "monthly": mark("Monthly care"), "starts": mark("The machine before it"),
+    "sets": mark("The machine after it"), "comes_back": mark("Then come back to this step"), "put_in": mark("Values put in"),
+    "mends": mark("What mends them"), "told_in": mark("How they are done"), "results": mark("What they may show"),
+    "company": mark("Company"), "scenario": mark("Scenario"), "above_all": mark("Above all"), "groups": mark("Headings"),
+    "units": mark("Units"),
 }
 #: Values that are told without what they were: what is said of one that came, changed, went.
 MARKED = {
     "figure": (mark("Drawing"), mark("a drawing"), mark("drawn anew")), "drawing": (mark("Drawing"), mark("a drawing"), mark("drawn anew")),
     "prose": (mark("Text"), mark("a text"), mark("written anew")),
+    "price": (mark("Price"), mark("a price"), mark("another price")),
+    "rates": (mark("Labour, call-out and tax"), mark("rates"), mark("other rates")),
+    "counts": (mark("Order of the checks"), mark("figures"), mark("found anew, from other figures")),
 }
 
 #: Values of a procedure, a step or a zone that make work safe.
-SAFETY = ("messages", "hands", "first", "leaves", "needs", "message", "while_running")
+SAFETY = ("messages", "hands", "first", "starts", "sets", "leaves", "needs", "message", "while_running", "above_all")
 
 #: Kind -> (its heading, the address of a page of it).
 KINDS = {
     "messages": (mark("Safety messages"), ""), "zones": (mark("Where hands go"), ""),
     "procedures": (mark("Procedures"), "procedures/{}/"), "machines": (mark("Figures and parts of machines"), "machines/{}/"),
     "symptoms": (mark("What is seen on the floor"), "seen/{}/"), "parts": (mark("Parts"), "parts/{}/"),
-    "guides": (mark("Guides"), "guides/{}/"),
+    "tools": (mark("Tools and protection"), "tools/#{}"), "guides": (mark("Guides"), "guides/{}/"),
+    "words": (mark("Words of the trade"), "glossary/#{}"), "handbook": (mark("The handbook as a whole"), ""),
 }
 ADDED, GONE, CHANGED = "added", "gone", "changed"
 
@@ -75,9 +84,15 @@ class Change:
                 or any(one.safety for one in self.inside))
 
 
-def between(old: dict[str, Any], new: dict[str, Any]) -> list[Change]:
-    """Every change from one summary to another, kind by kind in the order of `KINDS`."""
-    return [change for kind in KINDS for change in _kind(kind, old, new)]
+def between(old: dict[str, Any], new: dict[str, Any], unread: Sequence[str] = ()) -> list[Change]:
+    """Every change from one summary to another, kind by kind in the order of `KINDS`.
+
+    What a summary of an earlier program does not hold is not compared, nor are values named in `unread`, which those who read
+    the changes are not told.
+    """
+    old, new = ({kind: {id: {key: value for key, value in one.items() if key not in unread} for id, one in summary[kind].items()}
+                 for kind in KINDS if kind in summary} for summary in (old, new))
+    return [change for kind in KINDS if kind in old and kind in new for change in _kind(kind, old, new)]
 
 
 def groups(changes: list[Change]) -> list[tuple[str, list[Change]]]:
@@ -127,6 +142,8 @@ def _whole(kind: str, one: dict[str, Any], hazards: dict[str, str], now: bool) -
 
 def _rows(was: dict[str, Any], now: dict[str, Any], names: dict[str, dict[str, str]]) -> Iterator[Row]:
     for key in dict.fromkeys([*now, *was]):
+        if was and now and not (key in was and key in now):
+            continue  # kept by an earlier program, which did not keep that
         if key in WORDS:
             before, after = (_said(key, one.get(key, ""), names[age]) for one, age in ((was, "old"), (now, "new")))
             # The same messages, one of which says something else now, are told once: there.
@@ -181,4 +198,8 @@ def _said(key: str, value: Any, hazards: dict[str, str]) -> str:
         return {"allowed": _("allowed"), "never": _("never")}.get(value, str(value))
     if isinstance(value, list):
         return "; ".join(map(str, value))
+    if isinstance(value, dict):
+        return "; ".join(f"{name}: {one}" for name, one in value.items())
+    if isinstance(value, bool):
+        return _("yes") if value else _("no")
     return str(value)

@@ -1,7 +1,8 @@
 """What a reader can see of an edition, as plain data: procedures with their steps, figures, safety messages, parts.
 
 Kept in the content folder as ``editions/NUMBER.json``, so that a later edition can say what is new without the older files.
-Money is no part of it, and none of the program's own words, which may be of another language later.
+No amount of money is in it: of a price there is a mark, which another price changes, and of a cost there is nothing. None of
+the program's own words are in it either, which may be of another language later.
 """
 
 import hashlib
@@ -9,8 +10,10 @@ import json
 from pathlib import Path
 from typing import Any
 
+from calculators import calculator
+from calculators.private import has_private
 from macros import guides
-from macros.model import Handbook, Heading, Machine, Part, Placed, Procedure, Step, Symptom
+from macros.model import Handbook, Heading, Machine, Part, Placed, Procedure, Step, Symptom, Use
 from macros.words import _
 
 FOLDER = "editions"
@@ -18,6 +21,8 @@ MOST_BYTES = 10_000_000
 
 #: What a summary holds, each id -> what is said of it.
 KINDS = ("messages", "zones", "procedures", "machines", "symptoms", "parts", "guides")
+#: What summaries kept by earlier programs do not hold.
+LATER = ("handbook", "tools", "words")
 
 
 class Unreadable(Exception):
@@ -28,15 +33,29 @@ def of(handbook: Handbook) -> dict[str, Any]:
     """The summary of a handbook without problems."""
     return {
         "edition": handbook.edition, "date": str(handbook.date),
-        "messages": {name: {"signal": one.signal, "hazard": one.hazard, "harm": one.harm, "avoid": one.avoid, "signs": list(one.signs)}
-                     for name, one in handbook.messages.items()},
+        "messages": {name: {"signal": one.signal, "hazard": one.hazard, "harm": one.harm, "avoid": one.avoid,
+                            "signs": list(one.signs)} for name, one in handbook.messages.items()},
         "zones": {name: {"title": one.title, "needs": _state(handbook, one.needs), "message": one.message,
                          "while_running": one.while_running} for name, one in handbook.zones.items()},
         "procedures": {name: _procedure(handbook, one) for name, one in handbook.procedures.items()},
         "machines": {name: _machine(handbook, one) for name, one in handbook.machines.items()},
         "symptoms": {name: _symptom(handbook, one) for name, one in handbook.symptoms.items()},
         "parts": {name: _part(handbook, one) for name, one in handbook.parts.items()},
-        "guides": {name: {"title": one.title, "prose": _mark(one.text.encode())} for name, one in guides.read(handbook)[0].items()},
+        "guides": {name: {"title": one.title, "prose": _mark(one.text.encode())}
+                   for name, one in guides.read(handbook)[0].items()},
+        "handbook": {"handbook": _whole(handbook)},
+        "tools": {name: {"title": one.title, "says": one.says} for name, one in handbook.tools.items()},
+        "words": {name: {"title": one.title, "says": one.says} for name, one in handbook.words.items()},
+    }
+
+
+def _whole(handbook: Handbook) -> dict[str, Any]:
+    """What is said once for all pages."""
+    rates = (handbook.labour_rate, handbook.call_out, handbook.tax_rate, handbook.currency)
+    return {
+        "title": handbook.name, "company": handbook.company, "scenario": handbook.scenario, "above_all": handbook.above_all,
+        "groups": [f"{one.title}: {one.says}" if one.says else one.title for one in handbook.groups.values()],
+        "units": list(handbook.units.values()), "rates": _mark(" ".join(map(str, rates)).encode()),
     }
 
 
@@ -52,41 +71,57 @@ def _procedure(handbook: Handbook, one: Procedure) -> dict[str, Any]:
             placed = []
     return {
         "title": one.title, "group": handbook.groups[one.group].title, "achieves": one.achieves, "minutes": one.minutes,
-        "machines": [handbook.machines[name].title for name in one.machines], "first": _titles(handbook.procedures, one.first),
+        "starts": _state(handbook, one.starts), "machines": [handbook.machines[name].title for name in one.machines], "first": _titles(handbook.procedures, one.first),
         "bring": _titles(handbook.tools, one.bring), "done_when": one.done_when, "figure": _drawing(handbook, one.figure),
         "next": _titles(handbook.procedures, one.next), "steps": steps,
     }
 
 
 def _step(handbook: Handbook, procedure: Procedure, one: Step) -> dict[str, Any]:
-    branch = one.if_not
+    branch, use = one.if_not, one.calculator
+    to = next(step.do for step in procedure.steps if step.id == branch.to) if branch is not None and branch.to else ""
     return {
-        "do": one.do, "text": one.text, "look_for": one.look_for,
-        "if_not": branch.say if branch is not None else "",
+        "do": one.do, "text": one.text, "look_for": one.look_for, "if_not": branch.say if branch is not None else "",
         "then_procedure": handbook.procedures[branch.go].title if branch is not None and branch.go else "",
-        "then_step": next(step.do for step in procedure.steps if step.id == branch.to) if branch is not None and branch.to else "",
-        "hands": _titles(handbook.zones, one.hands), "tools": _titles(handbook.tools, one.tools),
-        "parts": _titles(handbook.parts, one.parts), "calculator": one.calculator.id if one.calculator is not None else "",
-        "figure": _drawing(handbook, one.figure), "wait": one.wait, "leaves": _state(handbook, one.leaves),
+        "comes_back": branch is not None and branch.back, "then_step": to,
+        "hands": _titles(handbook.zones, one.hands), "sets": _state(handbook, one.sets),
+        "tools": _titles(handbook.tools, one.tools), "parts": _titles(handbook.parts, one.parts),
+        "calculator": use.id if use is not None else "", "put_in": _put_in(use),
+        "figure": _drawing(handbook, one.figure), "wait": one.wait, "minutes": one.minutes or "",
+        "leaves": _state(handbook, one.leaves),
     }
+
+
+def _put_in(use: Use | None) -> dict[str, Any]:
+    """The values put in beforehand; nothing of a calculator that may be asked for costs."""
+    return dict(use.inputs or {}) if use is not None and not has_private(calculator(use.id).fields) else {}
 
 
 def _machine(handbook: Handbook, one: Machine) -> dict[str, Any]:
     figures = {f"{section}.{name}": value for section, held in one.figures.items() for name, value in held.items()}
     readings = figures.pop("vacuum.healthy", ())
     figures |= {f"vacuum.healthy.{row['station']}": row["vacuum"] for row in readings}
-    return {"title": one.title, "says": one.says, "drawing": _drawing(handbook, one.drawing),
-            "parts": _titles(handbook.parts, one.parts), "figures": figures}
+    care = {when: getattr(one.care, when) if one.care is not None else "" for when in ("daily", "weekly", "monthly")}
+    return {"title": one.title, "kind": one.kind, "says": one.says, "drawing": _drawing(handbook, one.drawing),
+            "parts": _titles(handbook.parts, one.parts), "figures": figures,
+            **{when: handbook.procedures[name].title if name else "" for when, name in care.items()}}
 
 
 def _symptom(handbook: Handbook, one: Symptom) -> dict[str, Any]:
     return {"title": one.title, "where": one.where, "means": one.means, "first_test": one.first_test,
             "drawing": _drawing(handbook, one.drawing), "go": _titles(handbook.procedures, one.go),
-            "causes": [cause.title for cause in one.causes.values()], "checks": [check.title for check in one.checks.values()]}
+            "causes": [cause.title for cause in one.causes.values()], "mends": _titles(
+                handbook.procedures, tuple(cause.mends for cause in one.causes.values())),
+            "checks": [check.title for check in one.checks.values()], "told_in": _titles(
+                handbook.procedures, tuple(check.go for check in one.checks.values())),
+            "results": [result for check in one.checks.values() for result in check.results.values()],
+            "counts": _mark(json.dumps([[(cause.share, cause.minutes) for cause in one.causes.values()],
+                                        [(check.minutes, check.likely) for check in one.checks.values()]]).encode())}
 
 
 def _part(handbook: Handbook, one: Part) -> dict[str, Any]:
-    return {"title": one.title, "number": one.number, "does": one.does, "worn_when": one.worn_when,
+    return {"title": one.title, "number": one.number, "does": one.does, "worn_when": one.worn_when, "unit": one.unit,
+            "shelf": one.shelf, "price": _mark(f"{one.price:f}".encode()) if one.price is not None else "",
             "drawing": _drawing(handbook, one.drawing)}
 
 
@@ -128,11 +163,14 @@ def read(file: Path) -> dict[str, Any]:
         found = json.loads(file.read_bytes())
     except (ValueError, RecursionError) as error:
         raise Unreadable(_("this is no JSON: {why}").format(why=error)) from None
-    if not isinstance(found, dict) or not all(isinstance(found.get(kind), dict) for kind in KINDS):
+    if not isinstance(found, dict):
+        raise Unreadable(_("this is no summary of an edition"))
+    held = [*(found.get(kind) for kind in KINDS), *(found[kind] for kind in LATER if kind in found)]
+    if not all(isinstance(one, dict) for one in held):
         raise Unreadable(_("this is no summary of an edition"))
     if str(found.get("edition")) != file.stem or not isinstance(found.get("date"), str):
         raise Unreadable(_("the file's name is not the number of the edition in it"))
-    if not all(isinstance(one, dict) for kind in KINDS for one in found[kind].values()):
+    if not all(isinstance(one, dict) for kind in held for one in kind.values()):
         raise Unreadable(_("this is no summary of an edition"))
     return found
 
@@ -140,7 +178,8 @@ def read(file: Path) -> dict[str, Any]:
 def files(content: Path) -> dict[int, Path]:
     """The editions that are kept: number -> file, in order. Files with other names are left alone."""
     folder = content / FOLDER
-    found = {int(file.stem): file for file in folder.glob("*.json") if file.stem.isdigit() and file.is_file()} if folder.is_dir() else {}
+    kept = folder.glob("*.json") if folder.is_dir() else ()
+    found = {int(file.stem): file for file in kept if file.stem.isdecimal() and file.is_file()}
     return dict(sorted(found.items()))
 
 

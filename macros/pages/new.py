@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from typing import Any
 
+from macros import audience
 from macros.editions import changes, summary
 from macros.pages.drawings import OnePage
 from macros.pages.site import Link, Page, Site
@@ -19,5 +20,5 @@ def pages(site: Site) -> Iterator[Page]:
 
 
 def _context(site: Site, old: dict[str, Any]) -> dict[str, Any]:
-    found = changes.between(old, summary.of(site.handbook))
+    found = changes.between(old, summary.of(site.handbook), audience.unread(site.audience))
     return {"old": old, "groups": changes.groups(found)}

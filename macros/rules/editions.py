@@ -32,8 +32,8 @@ def _gone(handbook: Handbook, known: set[str]) -> Iterator[Problem]:
             old = summary.read(file)
         except (summary.Unreadable, OSError) as why:
             yield Problem(At(name), "edition-file", getattr(why, "strerror", None) or str(why),
-                          _("expected the file as it was written"), _("make it again: python3 handbook.py edition {number}").format(
-                              number=number))
+                          _("the file as it was written"),
+                          _("put it back, or take it away and make it again: python3 handbook.py edition {number}").format(number=number))
             continue
         for kind, folder in FOLDERS.items():
             for id in old[kind]:

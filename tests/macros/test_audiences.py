@@ -11,6 +11,7 @@ import pytest
 
 from macros import audience, building, cli, placing, setup_npm, stick
 from macros.audience import CUSTOMER, FIELD, OFFICE
+from macros.editions import keeping
 from tests.macros import leaks
 from tests.macros.pages.dom import parse
 
@@ -18,6 +19,9 @@ SMALL = Path(__file__).parent / "pages" / "content"
 
 COSTS = {"lid-seal": "7771.93", "hose": "73196.50"}
 """Amounts that stand nowhere else by chance; the second has a nought that may be left out."""
+
+EARLIER = {"cost": "61937.48", "price": "51826.39", "shelf": "Y-86420-P"}
+"""What an edition before said of a part."""
 
 
 @pytest.fixture(scope="module")
@@ -31,6 +35,7 @@ def sites(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     assert COSTS["lid-seal"] in parts and "8882.47" in parts
     parts = parts.replace("8882.47", COSTS["hose"]).replace("number: X-2001", "number: NQ-3201, shelf: Z-97531-Q")
     (content / "parts.yml").write_text(parts, "utf-8")
+    _an_earlier_edition(content)
     found = {}
     for name in audience.AUDIENCES:
         building.with_mkdocs(content, folder / name, name)
@@ -40,12 +45,26 @@ def sites(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     return found
 
 
+def _an_earlier_edition(content: Path) -> None:
+    """Keep the edition before, in which each part had another cost, price and shelf."""
+    now = {name: (content / name).read_text("utf-8") for name in ("parts.yml", "handbook.yml")}
+    earlier = now["parts.yml"].replace(COSTS["hose"], EARLIER["cost"]).replace("48.00", EARLIER["price"]).replace(
+        "Z-97531-Q", EARLIER["shelf"])
+    (content / "parts.yml").write_text(earlier, "utf-8")
+    (content / "handbook.yml").write_text(now["handbook.yml"].replace("edition: 7", "edition: 6"), "utf-8")
+    keeping.keep(content, None)
+    for name, text in now.items():
+        (content / name).write_text(text, "utf-8")
+    kept = (content / "editions" / "6.json").read_text("utf-8")
+    assert EARLIER["shelf"] in kept and EARLIER["cost"] not in kept and EARLIER["price"] not in kept
+
+
 @pytest.mark.parametrize("readers", [FIELD, CUSTOMER])
 def test_no_byte_of_what_the_field_and_the_customer_get_holds_a_cost(sites: dict[str, Path], readers: str):
     looked = {name.split("!")[0].rsplit("/", 1)[-1] for name, _data in leaks.opened(sites[readers])}
     assert {"edition.json", "index.json", "sw.js", "pyodide.asm.wasm", "python_stdlib.zip", "index.html.gz", "publish.json"} <= looked
     assert any(name.endswith(".whl") for name in looked)
-    assert leaks.search(sites[readers], list(COSTS.values())) == []
+    assert leaks.search(sites[readers], [*COSTS.values(), EARLIER["cost"], EARLIER["price"]]) == []
 
 
 def test_no_byte_of_the_customers_folder_edition_holds_a_cost(sites: dict[str, Path], tmp_path: Path):
@@ -128,7 +147,9 @@ def test_the_calculator_asks_costs_of_the_office_alone_and_answers_with_the_marg
 def test_the_customer_is_not_told_what_is_kept_where(sites: dict[str, Path]):
     for readers, told in ((OFFICE, True), (FIELD, True), (CUSTOMER, False)):
         everything = b"".join(data for _name, data in leaks.opened(sites[readers] / "site"))
-        assert (b"Z-97531-Q" in everything) == told, readers
+        assert (b"Z-97531-Q" in everything) == (EARLIER["shelf"].encode() in everything) == told, readers
+        said = page(sites, readers, "new").text
+        assert "another price" in said and ("Kept at" in said) == told
 
 
 def test_every_edition_says_for_whom_it_is(sites: dict[str, Path]):
