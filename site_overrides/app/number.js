@@ -7,6 +7,9 @@ function plain(text) {
   return text.replace(/\u2212/g, "-").replace(/[\u00a0\u202f\u2009]/g, " ").trim();
 }
 
+/** Thousands, or a fraction behind a comma. */
+const DOUBTFUL = /^[+-]?[1-9]\d{0,2},\d{3}$/;
+
 /** The number that `text` is, or null when it is none, has a unit, or could be read in two ways ("1,284"). */
 export function number(text) {
   const clean = plain(text);
@@ -16,9 +19,15 @@ export function number(text) {
     const value = Number(whole || 0) + Number(top) / Number(bottom);
     return Number.isFinite(value) ? (sign === "-" ? -value : value) : null;
   }
-  if (!NUMBER.test(clean) || /^[+-]?[1-9]\d{0,2},\d{3}$/.test(clean)) return null;
+  if (!NUMBER.test(clean) || DOUBTFUL.test(clean)) return null;
   const value = Number(clean.replace(",", "."));
   return Number.isFinite(value) ? value : null;
+}
+
+/** The two numbers as which `text` can be read ("1,284": 1284 and 1.284); none where it can be read in one way or not at all. */
+export function ways(text) {
+  const clean = plain(text);
+  return DOUBTFUL.test(clean) ? [clean.replace(",", ""), clean.replace(",", ".")] : [];
 }
 
 /** Whether `text` is digits and signs alone, so that the unit chosen beside it belongs to it. */

@@ -1,5 +1,5 @@
 // From what is seen to the cause: one check after the other, each answered with a touch; nothing found is lost.
-import { base, keep, make, recall, say } from "./site.js";
+import { keep, link, make, recall, say } from "./site.js";
 import { python } from "./python.js";
 import { _ } from "./words.js";
 
@@ -93,15 +93,15 @@ class Path {
     if (this.other) {
       head.textContent = _("Something else");
       parts.push(make("p", "says under", _("What you found is not on this path. Look at the floor again, or try these in their order.")));
-      press.append(link("button", "", _("What do you see on the floor?")),
-        ...Object.entries(this.data.go).map(([id, title]) => link("button", `procedures/${id}/`, title)));
+      press.append(link(_("What do you see on the floor?"), "", "button"),
+        ...Object.entries(this.data.go).map(([id, title]) => link(title, `procedures/${id}/`, "button")));
     } else if (result.outcome === "check-next") {
       const [row] = result.tables.checks;
       const check = this.data.checks[row.check];
       parts.push(make("p", "says under", sentence(check.title)));
       parts.push(make("p", "small", `${_("{minutes} min", { minutes: check.minutes })}. ${row.why}`));
       const how = make("p");
-      how.append(link("reach", `procedures/${check.go}/`, _("How to: {procedure}", { procedure: check.procedure })));
+      how.append(link(_("How to: {procedure}", { procedure: check.procedure }), `procedures/${check.go}/`, "reach"));
       parts.push(how);
       for (const words of check.results) press.append(button("", "result", words, sentence(words)));
       press.append(button("other", "cannot", "", _("I cannot do this check")), button("other", "other", "", _("I found something else")));
@@ -111,7 +111,7 @@ class Path {
       const first = result.tables.remedies?.[0];
       if (first) {
         const cause = this.data.causes[first.cause];
-        press.append(link("button remedy", `procedures/${cause.go}/`, cause.procedure));
+        press.append(link(cause.procedure, `procedures/${cause.go}/`, "button remedy"));
       }
       const [look] = result.tables.again || [];
       if (look) {
@@ -150,7 +150,7 @@ class Path {
       const item = make("li");
       const share = probability.value;
       item.append(make("span", "", sentence(known.title)), make("b", "", _("{number} %", { number: Math.round(share * 100) })), bar(share));
-      if (place === 0 && this.found.length) item.append(link("", `procedures/${known.go}/`, known.procedure));
+      if (place === 0 && this.found.length) item.append(link(known.procedure, `procedures/${known.go}/`));
       return item;
     }));
   }
@@ -173,12 +173,6 @@ function button(look, name, value, words) {
   const made = make("button", `button ${look}`.trim(), words);
   made.type = "button";
   made.dataset[name] = value;
-  return made;
-}
-
-function link(look, path, words) {
-  const made = make("a", look, words);
-  made.href = new URL(path, base).href;
   return made;
 }
 

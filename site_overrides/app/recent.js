@@ -1,5 +1,5 @@
 // What this device opened last.
-import { base, here, keep, make, recall } from "./site.js";
+import { here, keep, link, make, recall } from "./site.js";
 
 const MOST = 6;
 
@@ -18,10 +18,8 @@ function show(element) {
   const pages = recall("recent", []);
   element.hidden = !pages.length;
   element.querySelector("ul").replaceChildren(...pages.map(({ url, title }) => {
-    const link = make("a", "", title);
-    link.href = new URL(url, base).href;
     const item = make("li");
-    item.append(link);
+    item.append(link(title, url));
     return item;
   }));
 }

@@ -72,6 +72,13 @@ export function say(element, text) {
   if (element && element.textContent !== text) element.textContent = text;
 }
 
+/** A link to `path`, relative to home. */
+export function link(words, path, className = "") {
+  const made = make("a", className, words);
+  made.href = new URL(path, base).href;
+  return made;
+}
+
 /** A new element with a class and text; children may be added after. */
 export function make(tag, className = "", text = "") {
   const element = document.createElement(tag);

@@ -1,4 +1,5 @@
 // Visits as files of JSON, with their photographs in them: what visit.schema.json describes and import.js reads.
+import { any } from "./unread.js";
 
 /** A file is closed when it holds more than this many bytes; what comes after goes into another one, which import takes too. */
 export const ENOUGH = 40e6;
@@ -8,7 +9,9 @@ export const ENOUGH = 40e6;
  * `made`: this moment, ISO 8601; `edition`: number of this edition or null.
  */
 export async function* files(visits, photograph, { made, edition }, enough = ENOUGH) {
-  const head = JSON.stringify({ kind: "handbook-visits", version: 1, made, edition, visits: [] }).slice(0, -"]}".length);
+  // The lowest format that has everything, so that an older edition takes the file where it can.
+  const version = visits.some(any) ? 2 : 1;
+  const head = JSON.stringify({ kind: "handbook-visits", version, made, edition, visits: [] }).slice(0, -"]}".length);
   let texts = [head];
   let bytes = 0;
   for (const visit of visits) {

@@ -1,7 +1,7 @@
 // An export file read and held against its schema. It is taken whole or refused with a reason; nothing is written here.
 
-/** The format that is read here, as in visit.schema.json. */
-export const VERSION = 1;
+/** The newest format that is read here, as in visit.schema.json. */
+export const VERSION = 2;
 const KIND = "handbook-visits";
 
 /** The largest file that is read, in bytes: what a tablet holds in memory several times over. */

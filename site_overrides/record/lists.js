@@ -1,10 +1,10 @@
 // The lists of a visit in its page: what came in from other pages, parts and photographs; each entry can be taken out.
-import { base, make } from "../app/site.js";
-import { number } from "../app/number.js";
+import { link, make, say } from "../app/site.js";
 import { _, clock } from "../app/words.js";
 import { attempt } from "./open.js";
 import { pen } from "./pen.js";
 import * as store from "./store.js";
+import * as unread from "./unread.js";
 
 /** One list in its section of the page. */
 export class List {
@@ -50,37 +50,37 @@ export class List {
     return item;
   }
 
-  /** Write what is typed in `box` of the entry `one`: `read(text)` -> its fields, null for what it does not take. */
-  #pen = (box, one, read) => {
-    box.waits = pen(box, () => {
-      const values = read(box.value);
-      box.setAttribute("aria-invalid", String(values === null));
-      if (values === null) return;
-      attempt(() => store.change(this.#visit.id, (visit) => {
-        const entry = visit[this.name].find(({ id }) => id === one.id);
-        if (entry) Object.assign(entry, values, { at: store.now(entry.at) });
-      }));
-    });
+  /** Write what is typed in `box` of the entry `one`: `puts(entry, text)` changes the entry by it. */
+  #pen = (box, one, puts) => {
+    box.waits = pen(box, () => attempt(() => store.change(this.#visit.id, (visit) => {
+      const entry = visit[this.name].find(({ id }) => id === one.id);
+      if (!entry) return;
+      puts(entry, box.value);
+      entry.at = store.now(entry.at);
+    })));
   };
 
   #values(entries) {
     for (const box of this.place.querySelectorAll(".box")) {
-      const entry = entries.find(({ id }) => id === box.closest("[data-entry]").dataset.entry);
-      if (entry && !box.waits() && document.activeElement !== box) box.value = String(entry[this.typed]);
+      const item = box.closest("[data-entry]");
+      const entry = entries.find(({ id }) => id === item.dataset.entry);
+      if (!entry) continue;
+      if (!box.waits() && document.activeElement !== box) box.value = String(this.stands ? this.stands(entry) : entry[this.typed]);
+      if (this.stands) mark(box, item.querySelector(".why"), entry.unread ?? "");
     }
   }
-}
-
-function link(words, path) {
-  const made = make("a", "", words);
-  made.href = new URL(path, base).href;
-  return made;
 }
 
 function told(...children) {
   const place = make("div", "told");
   place.append(...children);
   return place;
+}
+
+/** A box for a number, marked when what stands in it is none, and why beside it. */
+export function mark(box, line, typed) {
+  box.setAttribute("aria-invalid", String(Boolean(typed)));
+  say(line, unread.why(typed));
 }
 
 /** A box with its label for the entry `one`. */
@@ -94,7 +94,7 @@ function labelled(words, kind, mode) {
 
 /**
  * name: the visit's list; says(entry, writes, pen) -> what stands in its line; named(entry): in a few words; shows(entry):
- * whether it is listed; typed: the field that is typed in the list; groups(entries) -> lines of several together.
+ * whether it is listed; typed: the field that is typed in the list; stands(entry): what stands there of a number; groups(entries) -> lines of several together.
  */
 export const LISTS = [
   {
@@ -118,9 +118,7 @@ export const LISTS = [
           return line;
         }));
         const held = make("div");
-        const to = link(_("To the procedure"), `procedures/${procedure}/`);
-        to.className = "reach";
-        held.append(list, to);
+        held.append(list, link(_("To the procedure"), `procedures/${procedure}/`, "reach"));
         fold.append(summary, held);
         item.append(fold);
         return item;
@@ -137,18 +135,24 @@ export const LISTS = [
   {
     name: "parts",
     typed: "count",
+    stands: unread.count,
     named: ({ title }) => title,
     says(one, writes, pens) {
       const words = told(one.part ? link(one.title, `parts/${one.part}/`) : one.title, make("span", "small", one.number));
-      if (!writes) return [words, make("b", "", String(one.count))];
+      if (!writes) return [words, make("b", "", String(unread.count(one)))];
       const { label, box } = labelled(_("Count"), "input", "decimal");
       box.setAttribute("aria-label", _("Count of {part}", { part: one.title }));
-      pens(box, one, (text) => {
-        const count = number(text);
-        return count === null || count < 0 ? null : { count };
+      const why = make("p", "why");
+      Object.assign(why, { id: `why-${one.id}`, role: "status" });
+      box.setAttribute("aria-describedby", why.id);
+      pens(box, one, (entry, text) => {
+        const { value, unread: typed } = unread.read(text);
+        delete entry.unread;
+        if (value !== null) entry.count = value;
+        else if (typed) entry.unread = typed;
       });
       label.className = "count";
-      return [words, label];
+      return [words, label, why];
     },
   },
   {
@@ -170,7 +174,7 @@ export const LISTS = [
       store.photograph(one.id).then((blob) => { if (blob) picture.src = URL.createObjectURL(blob); }, () => {});
       if (!writes) return [told(picture, make("p", "", one.about))];
       const { label, box } = labelled(_("What it shows"), "input");
-      pens(box, one, (text) => ({ about: text }));
+      pens(box, one, (entry, text) => { entry.about = text; });
       return [told(picture, label)];
     },
   },

@@ -1,5 +1,5 @@
 // A machine's own page: the visits to machines of this kind that are on this device, the newest first.
-import { base, make } from "../app/site.js";
+import { link, make } from "../app/site.js";
 import { _, day } from "../app/words.js";
 import * as store from "./store.js";
 
@@ -10,11 +10,11 @@ export async function mount(element) {
   const visits = (await store.all().catch(() => [])).filter(({ machine }) => machine.id === element.dataset.visitsOf);
   element.hidden = !visits.length;
   element.querySelector("ul").replaceChildren(...visits.slice(0, MOST).map((visit) => {
-    const link = make("a", "", visit.machine.serial ? _("No. {serial}", { serial: visit.machine.serial }) : _("Without a number"));
-    link.href = new URL(`visit/?visit=${encodeURIComponent(visit.id)}`, base).href;
-    link.append(" ", make("span", "", day(visit.when)));
+    const { serial } = visit.machine;
+    const to = link(serial ? _("No. {serial}", { serial }) : _("Without a number"), `visit/?visit=${encodeURIComponent(visit.id)}`);
+    to.append(" ", make("span", "", day(visit.when)));
     const item = make("li");
-    item.append(link);
+    item.append(to);
     return item;
   }));
 }

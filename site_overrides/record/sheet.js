@@ -2,8 +2,9 @@
 // no cost and no margin can come to stand on it (macros/pages/visits.py).
 import { make, say } from "../app/site.js";
 import { _, day } from "../app/words.js";
-import { machine, time } from "./shown.js";
+import { machine, meter, worked } from "./shown.js";
 import * as store from "./store.js";
+import { count } from "./unread.js";
 
 /** The calculator whose figures are the price, and its figure to pay. */
 const [PRICE, TO_PAY] = ["parts-cost", "gross"];
@@ -34,7 +35,7 @@ export async function mount(sheet) {
 function* parts(visit, customers) {
   yield facts([
     [_("Machine"), machine(visit.machine)],
-    [_("Hour meter"), visit.machine.hours === null ? "" : _("{hours} h", { hours: visit.machine.hours })],
+    [_("Hour meter"), meter(visit)],
     [_("Visit"), day(visit.when)],
     [_("Your reference"), visit.customer],
   ]);
@@ -46,7 +47,7 @@ function* parts(visit, customers) {
     row(_("Parts used"), used(visit.parts)),
     row(_("Notes"), texts(visit.notes)),
     row(_("To do"), texts(visit.remains)),
-    row(_("Time"), texts(visit.minutes === null ? "" : time(visit.minutes))),
+    row(_("Time"), texts(worked(visit))),
     row(_("Price"), price(visit, customers)),
   ].filter(Boolean));
   yield rows;
@@ -129,9 +130,9 @@ function used(entries) {
   }
   table.append(make("thead"), make("tbody"));
   table.tHead.append(head);
-  for (const { title, number, count } of entries) {
+  for (const part of entries) {
     const line = make("tr");
-    line.append(make("td", "", title), make("td", "", number), make("td", "num", String(count)));
+    line.append(make("td", "", part.title), make("td", "", part.number), make("td", "num", String(count(part))));
     table.tBodies[0].append(line);
   }
   return [table];

@@ -4,6 +4,8 @@
 import { openDB } from "../app/idb.js";
 import { prefix } from "../app/site.js";
 import { _ } from "../app/words.js";
+import * as leaving from "./leaving.js";
+import { merged } from "./merge.js";
 
 const [VISITS, PHOTOGRAPHS, OWN] = ["visits", "photographs", "own"];
 /** Under this key in `OWN`: the id of the visit that is open. */
@@ -68,13 +70,26 @@ async function opened() {
       blocking(_now, _wanted, event) { event.target.close(); database = null; },
       terminated() { database = null; },
     }));
-    return await Promise.race([asked, late]);
+    const db = await Promise.race([asked, late]);
+    await takeUp(db);
+    return db;
   } catch (error) {
     if (error instanceof Refused) throw error;
     throw new Refused(error?.name === "VersionError" ? "newer" : error?.name === "QuotaExceededError" ? "full" : "refused", String(error));
   } finally {
     clearTimeout(timer);
   }
+}
+
+/** Put into the database what the page before kept beside it when it was left; what there is no room for waits for the next. */
+async function takeUp(db) {
+  const visit = leaving.left();
+  if (!visit) return;
+  const transaction = db.transaction(VISITS, "readwrite", STRICT);
+  const ended = transaction.done.then(leaving.taken, () => {});
+  const here = await transaction.store.get(visit.id).catch(() => null);
+  if (here) await transaction.store.put(merged(here, visit)).catch(() => {});
+  await ended;
 }
 
 /** Do `work(transaction)` in one transaction: on the disk before this returns, or not at all. Raises: Refused. */
@@ -144,9 +159,14 @@ export async function all() {
   return visits.sort((a, b) => (a.begun < b.begun ? 1 : a.begun > b.begun ? -1 : 0));
 }
 
+/** Visits as they were read or written last, by id. */
+const known = new Map();
+
 /** The visit with this id; null when there is none. */
 export async function get(id) {
-  return (await (await open()).get(VISITS, id)) ?? null;
+  const visit = (await (await open()).get(VISITS, id)) ?? null;
+  known.set(id, visit);
+  return visit;
 }
 
 /** The visit that is open; null when none is. */
@@ -174,8 +194,13 @@ export async function begin(values = {}) {
  * Change the visit `id` by `how(visit)`, which alters it at once (no promise). Changes, of other windows too, come one
  * after the other. Returns the visit as it is now. Raises: Refused.
  */
-export function change(id, how) {
-  return written([VISITS], (transaction) => changed(transaction, id, how));
+export async function change(id, how) {
+  const copy = leaving.beside(known.get(id), how, now);
+  if (!copy) return written([VISITS], (transaction) => changed(transaction, id, how));
+  known.set(id, copy);
+  await putAll([{ visit: copy }], merged);
+  leaving.taken();
+  return copy;
 }
 
 async function changed(transaction, id, how) {
@@ -185,6 +210,7 @@ async function changed(transaction, id, how) {
   how(visit);
   visit.changed = now(visit.changed);
   await visits.put(visit);
+  known.set(id, visit);
   return visit;
 }
 

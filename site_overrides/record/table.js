@@ -1,5 +1,6 @@
 // Visits as tables for a spreadsheet: CSV after RFC 4180, UTF-8 with its mark, cells that a spreadsheet cannot take for formulas.
 import { _ } from "../app/words.js";
+import { count, unread } from "./unread.js";
 
 /** Says to spreadsheets that what follows is UTF-8. */
 const MARK = "\uFEFF";
@@ -25,11 +26,11 @@ export function ofVisits(visits) {
     [_("Visit"), _("Date"), _("Customer's reference"), _("Machine"), _("Serial number"), _("Hour meter, h"), _("Technician"),
       _("Begun"), _("Ended"), _("Time, min"), _("Price"), _("Seen"), _("Steps done"), _("Answers"), _("Parts used"),
       _("Notes"), _("Remarks"), _("Photographs"), _("Remains to do"), _("Edition")],
-    ...visits.map((visit) => [visit.id, visit.when, visit.customer, visit.machine.title, visit.machine.serial, visit.machine.hours,
-      visit.who, visit.begun, visit.ended, visit.minutes, visit.price, lines(visit.seen, ({ title }) => title),
+    ...visits.map((visit) => [visit.id, visit.when, visit.customer, visit.machine.title, visit.machine.serial, unread(visit, "machine.hours") || visit.machine.hours,
+      visit.who, visit.begun, visit.ended, unread(visit, "minutes") || visit.minutes, visit.price, lines(visit.seen, ({ title }) => title),
       lines(visit.steps.filter(({ done }) => done), ({ procedureTitle, title }) => `${procedureTitle}: ${title}`),
       lines(visit.answers, ({ answer }) => answer),
-      lines(visit.parts, ({ count, number, title }) => `${count} × ${number} ${title}`), visit.notes,
+      lines(visit.parts, (part) => `${count(part)} × ${part.number} ${part.title}`), visit.notes,
       lines(visit.remarks, ({ procedureTitle, title, text }) => `${procedureTitle}: ${title}: ${text}`),
       visit.photographs.length, visit.remains, visit.edition]),
   ];

@@ -1,16 +1,16 @@
 // The page of a visit: begun here, its texts written as they are typed, what came in from other pages shown, and ended.
-import { base, keep, keys, make, say } from "../app/site.js";
+import { keep, keys, link, make, say } from "../app/site.js";
 import { choose, chosen } from "../app/machine.js";
-import { number } from "../app/number.js";
 import { _, day } from "../app/words.js";
 import { before, plain } from "./earlier.js";
-import { List, LISTS } from "./lists.js";
+import { List, LISTS, mark } from "./lists.js";
 import { attempt, onVisit } from "./open.js";
 import { pen } from "./pen.js";
 import { take } from "./photograph.js";
-import { counted, machine } from "./shown.js";
+import { counted, machine, meter } from "./shown.js";
 import * as store from "./store.js";
 import { trends } from "./trend.js";
+import * as unread from "./unread.js";
 
 /** What is kept of earlier work on other pages: ticks, values typed, paths followed. */
 const WORK = ["ticks:", "calculator:", "path:", "open:", "wait:"];
@@ -19,6 +19,9 @@ const WORK = ["ticks:", "calculator:", "path:", "open:", "wait:"];
 export function mount(element) {
   new Visit(element).open();
 }
+
+/** The boxes for a number. */
+const NUMBERS = ["machine.hours", "minutes"];
 
 class Visit {
   #asked = new URLSearchParams(location.search).get("visit"); // the visit that the address names; null: the open one
@@ -70,7 +73,7 @@ class Visit {
   async #showBegin() {
     say(this.state, this.#asked ? _("This visit is not on this device.") : _("No visit is open."));
     const visits = await store.all().catch(() => []);
-    this.#fillActs([visits.length && link(_("Visits on this device"), "visits/"), this.current && link(_("To the open visit"), "visit/")]);
+    this.#fillActs([visits.length && way(_("Visits on this device"), "visits/"), this.current && way(_("To the open visit"), "visit/")]);
     const fresh = this.element.querySelector("[data-fresh]");
     if (fresh.hidden) {
       fresh.hidden = !keys(WORK).length;
@@ -104,13 +107,13 @@ class Visit {
     this.element.querySelector("[data-said]").hidden = writes;
     say(this.state, sentence(visit, writes));
     this.#fillActs(writes
-      ? [button(_("End the visit"), () => this.#end()), button(_("Put it aside"), () => this.#aside()), link(_("Visits on this device"), "visits/")]
+      ? [button(_("End the visit"), () => this.#end()), button(_("Put it aside"), () => this.#aside()), way(_("Visits on this device"), "visits/")]
       : [button(visit.ended ? _("Open it again") : _("Go on with this visit"), () => this.#goOn()),
-        link(_("Job sheet for the customer"), `visits/sheet/?visit=${encodeURIComponent(visit.id)}`), link(_("Visits on this device"), "visits/"),
-        link(this.current ? _("To the open visit") : _("Begin another visit"), "visit/")]);
+        way(_("Job sheet for the customer"), `visits/sheet/?visit=${encodeURIComponent(visit.id)}`), way(_("Visits on this device"), "visits/"),
+        way(this.current ? _("To the open visit") : _("Begin another visit"), "visit/")]);
     for (const { box, name, waits } of this.boxes) {
-      const own = waits() || document.activeElement === box || box.getAttribute("aria-invalid") === "true";
-      if (!own) box.value = text(valueOf(visit, name));
+      if (!waits() && document.activeElement !== box) box.value = standing(visit, name);
+      if (NUMBERS.includes(name)) mark(box, box.closest(".entry").querySelector(".why"), unread.unread(visit, name));
     }
     if (!writes) this.#say(visit);
     if (writes && this.#begun) this.element.querySelector("[data-name=customer]").focus();
@@ -127,7 +130,7 @@ class Visit {
   /** The texts of a visit that is only read. */
   #say(visit) {
     const rows = this.boxes.map(({ box, name }) => [box.labels[0].textContent,
-      name === "machine.id" ? visit.machine.title : name === "when" ? day(visit.when) : text(valueOf(visit, name))]);
+      name === "machine.id" ? visit.machine.title : name === "when" ? day(visit.when) : standing(visit, name)]);
     fillRows(this.element.querySelector("[data-said] dl"), rows.filter(([, said]) => said));
   }
 
@@ -136,17 +139,15 @@ class Visit {
     place.hidden = !last;
     if (!last) return;
     const done = [...new Set(last.steps.filter((step) => step.done).map((step) => step.procedureTitle))];
-    const whole = make("a", "reach", _("The whole visit"));
-    whole.href = new URL(`visit/?visit=${encodeURIComponent(last.id)}`, base).href;
     fillRows(place.querySelector("dl"), [
       [_("Day"), [day(last.when), last.who].filter(Boolean).join(", ")],
-      [_("Hours"), last.machine.hours === null ? "" : _("{hours} h", { hours: last.machine.hours })],
+      [_("Hours"), meter(last)],
       [_("Seen"), last.seen.map((one) => one.title).join(", ")],
       [_("Done"), done.join(", ") || counted(last)],
       [_("Answers"), last.answers.filter(({ calculator }) => calculator !== "parts-cost").map((one) => one.answer).join(" ")],
       [_("Notes"), last.notes],
       [_("Remains"), last.remains || _("nothing was noted")],
-      ["", whole],
+      ["", link(_("The whole visit"), `visit/?visit=${encodeURIComponent(last.id)}`, "reach")],
     ].filter(([, said]) => said));
   }
 
@@ -226,22 +227,18 @@ class Visit {
     }
     attempt(() => store.change(this.#visit.id, (visit) => {
       if (name === "machine.id") Object.assign(visit.machine, { id: value, title: this.data.machines[value].title });
+      else if (NUMBERS.includes(name)) unread.put(visit, name, value);
       else if (name.startsWith("machine.")) visit.machine[name.slice("machine.".length)] = value;
       else visit[name] = value;
     }));
   }
 
-  /** What stands in a box, as the visit has it; undefined (and why is said) when it is no such value. */
+  /** What stands in a box, as the visit has it; undefined where it is nothing that it could have. */
   #read(box, name) {
     const typed = box.value.trim();
     if (name === "price") return typed || null;
     if (name === "when") return typed || undefined;
-    if (name !== "machine.hours" && name !== "minutes") return box.value;
-    const value = typed ? number(typed) : null;
-    const wrong = typed && (value === null || value < 0);
-    box.setAttribute("aria-invalid", String(Boolean(wrong)));
-    say(box.closest(".entry").querySelector(".why"), wrong ? _("{got} was given. Takes a number such as 812.5, and is kept when it is one.", { got: typed }) : "");
-    return wrong ? undefined : value;
+    return NUMBERS.includes(name) ? unread.read(box.value) : box.value;
   }
 
   #addPart() {
@@ -273,8 +270,11 @@ function sentence(visit, writes) {
     : _("{which}. Put aside, not ended.", { which });
 }
 
-const valueOf = (visit, name) => name.split(".").reduce((value, part) => value[part], visit);
-const text = (value) => (value === null ? "" : String(value));
+/** What stands in the box of `name`. */
+function standing(visit, name) {
+  const value = name.split(".").reduce((whole, part) => whole[part], visit);
+  return unread.unread(visit, name) || (value === null ? "" : String(value));
+}
 
 function fillRows(place, rows) {
   place.replaceChildren(...rows.map(([name, said]) => {
@@ -286,11 +286,7 @@ function fillRows(place, rows) {
   }));
 }
 
-function link(words, url) {
-  const made = make("a", "button", words);
-  made.href = new URL(url, base).href;
-  return made;
-}
+const way = (words, path) => link(words, path, "button");
 
 function button(words, act) {
   const made = make("button", "button", words);

@@ -1,5 +1,5 @@
 // The page of all visits on this device: by machine, newest first; out as files, in from files, away for good.
-import { base, make, say } from "../app/site.js";
+import { base, link, make, say } from "../app/site.js";
 import { _, day, megabytes } from "../app/words.js";
 import { files } from "./export.js";
 import { MOST } from "./import.js";
@@ -91,9 +91,9 @@ export function mount(element) {
     const links = made.map((blob, index) => saving(blob, made.length > 1 ? `${name}-${index + 1}-${made.length}.json` : `${name}.json`));
     // One file goes out by the touch that asked for it; of several each is saved by a touch of its own.
     if (links.length === 1) links[0].click();
-    place.parts.replaceChildren(...(links.length > 1 ? links : []).map((link) => {
+    place.parts.replaceChildren(...(links.length > 1 ? links : []).map((one) => {
       const item = make("li");
-      item.append(link);
+      item.append(one);
       return item;
     }));
     say(place.said, links.length > 1
@@ -161,15 +161,15 @@ function sentence({ why, detail }) {
 }
 
 function saving(blob, name) {
-  const link = make("a", "", _("Save {file}, {room}", { file: name, room: megabytes(blob.size) }));
-  link.href = URL.createObjectURL(blob);
-  link.download = name.replace(/[^\p{L}\p{N}.-]+/gu, "-");
-  return link;
+  const made = make("a", "", _("Save {file}, {room}", { file: name, room: megabytes(blob.size) }));
+  made.href = URL.createObjectURL(blob);
+  made.download = name.replace(/[^\p{L}\p{N}.-]+/gu, "-");
+  return made;
 }
 
 function nothing() {
   const press = make("div", "press");
-  press.append(link(_("Begin a visit"), "visit/"));
+  press.append(link(_("Begin a visit"), "visit/", "button"));
   return [make("p", "", _("No visit is kept on this device.")), press];
 }
 
@@ -195,19 +195,13 @@ function fold(visit, open) {
   summary.append(make("b", "", day(visit.when)), " ", make("span", "", state));
   const held = make("div");
   const press = make("div", "press");
-  press.append(link(_("Open this visit"), `visit/?visit=${encodeURIComponent(visit.id)}`),
-    link(_("Job sheet for the customer"), `visits/sheet/?visit=${encodeURIComponent(visit.id)}`),
+  press.append(link(_("Open this visit"), `visit/?visit=${encodeURIComponent(visit.id)}`, "button"),
+    link(_("Job sheet for the customer"), `visits/sheet/?visit=${encodeURIComponent(visit.id)}`, "button"),
     button(_("Export this visit"), "export-one"), button(_("Delete this visit"), "ask"));
   held.append(make("p", "", [visit.who, counted(visit) || _("nothing entered yet")].filter(Boolean).join(": ")), press);
   if (visit.remains) held.append(make("p", "gap", _("Remains to do: {remains}", { remains: visit.remains })));
   details.append(summary, held);
   return details;
-}
-
-function link(words, url) {
-  const made = make("a", "button", words);
-  made.href = new URL(url, base).href;
-  return made;
 }
 
 function button(words, does) {
@@ -247,8 +241,5 @@ function* procedure({ procedure: id, title, steps }, known) {
 }
 
 function linked(words, url) {
-  if (!url) return document.createTextNode(words);
-  const made = make("a", "reach", words);
-  made.href = new URL(url, base).href;
-  return made;
+  return url ? link(words, url, "reach") : document.createTextNode(words);
 }

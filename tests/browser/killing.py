@@ -13,8 +13,11 @@ from macros import chromium
 from tests.browser.tools import kill
 from tests.browser.visiting import until
 
-FIELDS = ("notes", "remains", "customer", "who")
-"""What is typed in, one after the other."""
+FIELDS = ("notes", "remains", "machine.hours", "customer", "who")
+"""What is typed in, one after the other; letters where a number is wanted are no number, and stay as they were typed."""
+
+EMPTY = "(visit['%s'] ?? visit.unread?.['%s'] ?? '') === ''"
+"""A script's expression: nothing stands in the field."""
 
 LETTERS = "abcdefghijklmnopqrstuvwxyz "
 
@@ -49,8 +52,8 @@ def killed(playwright: Playwright, program: str, profile: Path, url: str, times:
             context.close()
             return
         field = FIELDS[number % len(FIELDS)]
-        page.locator(f"[data-name={field}]").fill("")
-        until(page, f"visit.{field} === ''")
+        page.locator(f"[data-name='{field}']").fill("")
+        until(page, EMPTY % (field, field))
         kept[field] = ""
         typed = _type(page, chance)
         moment = time.monotonic()
@@ -79,7 +82,7 @@ def _type(page: Page, chance: random.Random) -> list[tuple[str, float]]:
 
 def _loss(page: Page, kept: dict[str, str], field: str, typed: list[tuple[str, float]], moment: float) -> Loss:
     for name in FIELDS:
-        value = page.locator(f"[data-name={name}]").input_value()
+        value = page.locator(f"[data-name='{name}']").input_value()
         if name == field:
             whole = "".join(key for key, _when in typed)
             assert whole.startswith(value), f"{name}: {value!r} is not the beginning of {whole!r}"

@@ -178,18 +178,47 @@ def test_what_was_entered_is_taken_out_and_a_typed_price_stays(page: Page, serve
     expect(page.locator("[data-of=seen] [data-empty]")).to_be_visible()
 
 
-@pytest.mark.parametrize("typed", ["1,284", "none", "-3"])
-def test_a_number_that_is_none_is_said_and_not_kept(page: Page, served: Server, typed: str):
+NONE = {
+    "1,284": "1,284 may be read as 1284 or as 1.284: write one of these. Until then it stands as you typed it.",
+    "about 1300": "about 1300 is no number such as 812.5. Until it is one, it stands as you typed it.",
+    "-3": "-3 is no number such as 812.5. Until it is one, it stands as you typed it.",
+}
+
+
+def test_what_is_no_number_is_said_and_stands_as_it_was_typed(page: Page, served: Server):
     begin(page, served.url)
-    hours = field(page, "machine.hours")
-    hours.fill("12")
-    until(page, "visit.machine.hours === 12")
-    hours.fill(typed)
-    field(page, "notes").fill("and on")
-    until(page, "visit.notes === 'and on'")
-    expect(hours).to_have_value(typed)
-    expect(hours).to_have_accessible_description(f"{typed} was given. Takes a number such as 812.5, and is kept when it is one.")
-    assert visits(page)[0]["machine"]["hours"] == 12
+    page.locator("[data-add-part]").click()
+    boxes = [field(page, "machine.hours"), field(page, "minutes"), page.locator("[data-of=parts] .count .box")]
+    hours, minutes, count = NONE
+    for box in boxes:
+        box.fill("12")
+    until(page, "visit.machine.hours === 12 && visit.minutes === 12 && visit.parts[0].count === 12")
+    for box, typed in zip(boxes, NONE, strict=True):
+        box.fill(typed)
+    visit = until(page, "visit.unread?.minutes && visit.unread['machine.hours'] && visit.parts[0].unread")
+    assert visit["unread"] == {"machine.hours": hours, "minutes": minutes} and visit["parts"][0]["unread"] == count
+    assert visit["machine"]["hours"] is visit["minutes"] is None, "the number that it stands in the place of is no more"
+    page.reload()
+    for box, typed in zip(boxes, NONE, strict=True):
+        expect(box).to_have_value(typed)
+        expect(box).to_have_attribute("aria-invalid", "true")
+        expect(box).to_have_accessible_description(NONE[typed])
+    page.get_by_role("button", name="End the visit").click()
+    for typed in (hours, minutes):
+        expect(page.locator("[data-said]")).to_contain_text(typed)
+    opened(page, f"{served.url}visits/sheet/?visit={visit['id']}")
+    expect(page.locator("[data-sheet][data-ready]")).to_be_visible()
+    for row, typed in zip((".sheet-facts", ".rows dt:text('Time') + dd", ".rows table"), NONE, strict=True):
+        expect(page.locator(row)).to_contain_text(typed)
+
+    opened(page, f"{served.url}visit/?visit={visit['id']}")
+    page.get_by_role("button", name="Open it again").click()
+    for box in boxes:
+        box.fill("1284")
+        expect(box).to_have_attribute("aria-invalid", "false")
+        expect(box).to_have_accessible_description("")
+    visit = until(page, "visit.machine.hours === 1284 && visit.minutes === 1284 && visit.parts[0].count === 1284")
+    assert "unread" not in visit and "unread" not in visit["parts"][0]
 
 
 def test_a_visit_by_keys_alone(page: Page, served: Server):

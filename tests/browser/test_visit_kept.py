@@ -19,6 +19,34 @@ def test_a_killed_browser_loses_nothing_older_than_a_second(playwright: Playwrig
     assert max(loss.age for loss in losses) <= BOUND, losses
 
 
+TOO_LATE = """addEventListener("beforeunload", () => {
+  IDBDatabase.prototype.transaction = () => { throw new DOMException("the page is gone", "InvalidStateError"); };
+}, true);"""
+
+
+def test_what_is_typed_as_the_page_is_left_is_there_though_the_database_came_too_late(page: Page, served: Server):
+    begin(page, served.url)
+    page.evaluate(TOO_LATE)
+    field(page, "notes").fill("The last word.")
+    field(page, "machine.hours").fill("1,284")
+    opened(page, served.url + PROCEDURE)
+    visit = until(page, "visit.notes")
+    assert visit["notes"] == "The last word." and visit["unread"] == {"machine.hours": "1,284"}
+    page.get_by_role("button", name="Write a remark on this step, 1", exact=True).click()
+    page.get_by_label("Remark on step 1", exact=True).fill("Narrow")
+    until(page, "visit.remarks.length")
+    page.evaluate(TOO_LATE)
+    page.keyboard.type(" here.")
+    opened(page, served.url + "visit/")
+    visit = until(page, "visit.remarks[0].text === 'Narrow here.'")
+    assert len(visit["remarks"]) == 1
+    # What came too late once is not brought back over what is written later.
+    field(page, "notes").fill("Another.")
+    until(page, "visit.notes === 'Another.'")
+    opened(page, served.url + "visit/")
+    expect(field(page, "notes")).to_have_value("Another.")
+
+
 def test_without_room_it_is_said_and_what_was_there_stands(page: Page, served: Server):
     with quota(page, served.url, 2_000_000):
         begin(page, served.url)

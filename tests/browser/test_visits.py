@@ -100,7 +100,7 @@ REFUSED = {
                      .replace(b'"begun"', b'"changed":7,"begun"', 1)),
     "picture.json": ("This is no file of visits of a handbook.", lambda _whole: b"\xff\xd8\xff\xe0" * 99),
     "other.json": ("This is no file of visits of a handbook.", lambda _whole: b'{"kind":"handbook-remarks","version":1}'),
-    "newer.json": ("made by a newer edition of the handbook, in format 2", lambda whole: whole.replace(b'"version": 1', b'"version": 2', 1)),
+    "newer.json": ("made by a newer edition of the handbook, in format 3", lambda whole: whole.replace(b'"version": 1', b'"version": 3', 1)),
     "empty.json": ("The file is empty.", lambda _whole: b""),
     "large.json": ("The file is larger than 100 MB", lambda whole: whole + b" " * 100_000_000),
 }

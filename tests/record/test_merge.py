@@ -54,6 +54,12 @@ def test_what_was_taken_out_on_one_device_does_not_come_back_from_another(node: 
     assert merged(node, after, before)["parts"] == merged(node, before, after)["parts"] == []
 
 
+def test_a_text_that_is_no_number_goes_with_the_copy_changed_last(node: Node):
+    typed, mended = full(unread={"machine.hours": "1,284"}), full(changed=moment(95))
+    assert merged(node, typed, full(changed=moment(80)))["unread"] == {"machine.hours": "1,284"}
+    assert "unread" not in merged(node, typed, mended) and merged(node, mended, typed)["machine"]["hours"] == 1284
+
+
 def photographs(*visits: Visit) -> dict[str, str]:
     return {one["id"]: base64.b64encode(one["id"].encode()).decode() for visit in visits for one in visit["photographs"]}
 

@@ -47,6 +47,14 @@ def test_one_row_for_each_visit(node: Node):
     assert dict(zip(heads, other, strict=True))["Hour meter, h"] == ""
 
 
+def test_what_is_no_number_stands_in_the_table_as_typed(node: Node):
+    visit = full(unread={"machine.hours": "1,284", "minutes": "=2*30"}, minutes=None)
+    visit["parts"][0]["unread"] = "a few"
+    heads, one = read(node.call("table", "csv", node.call("table", "ofVisits", [visit])))
+    row = dict(zip(heads, one, strict=True))
+    assert (row["Hour meter, h"], row["Time, min"], row["Parts used"][:5]) == ("1,284", "'=2*30", "a few")
+
+
 def test_one_row_for_each_figure_of_an_answer(node: Node):
     bare = full("v-2")
     bare["answers"][0] |= {"figures": [], "result": {}}
