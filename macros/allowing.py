@@ -16,7 +16,7 @@ from macros.words import _
 #: The rules that may be switched off: each is a matter of judgement. None of the state walk or the messages is here.
 JUDGEMENT = (
     "sentence-length", "verb-first", "one-instruction", "condition-first", "word-choice", "unit-writing", "contradiction",
-    "unused-part", "unused-tool", "review", "told-apart",
+    "unused-part", "unused-tool", "unused-zone", "unused-message", "step-without-drawing", "review", "told-apart",
 )
 
 

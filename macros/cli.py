@@ -303,7 +303,7 @@ def check(content: Path, as_json: bool = False, annotations: bool = False) -> in
     if handbook is None:
         raise Stop(_("The content in {folder} could not be read.").format(folder=content))
     say(
-        _("The content is in order: {procedures} procedures for {machines} machines.").format(
+        _("The content is in order. Procedures: {procedures}; machines: {machines}.").format(
             procedures=len(handbook.procedures), machines=len(handbook.machines)
         )
     )

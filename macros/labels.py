@@ -37,7 +37,8 @@ class Label:
 
 def address(text: str | None, what: str = "labels: --address") -> str:
     """Where the handbook is published, with its last slash; `what` was given. Raises: Stop with status 2."""
-    ask = _("Say where the handbook is published, such as --address https://handbook.example/scrubbers/")
+    ask = _("Say where the handbook is published, such as {option}https://handbook.example/scrubbers/").format(
+        option="--address " if what.endswith("--address") else "")
     if not text:
         raise Stop(_("{what} is missing. {ask}").format(what=what, ask=ask), WRONG_USE)
     try:
@@ -99,7 +100,7 @@ def run(content: Path, where: str, out: Path) -> int:
     written.replace(out)
     if where.startswith("http:"):
         say(_("The address begins with http: a browser saves the handbook on a device only from https."))
-    say(_("Wrote {file}: {machines} labels for machines, {parts} for shelves. Print it at 100 % on A4 or Letter.").format(
+    say(_("Wrote {file}. Labels for machines: {machines}; for shelves: {parts}. Print it at 100 % on A4 or Letter.").format(
         file=out, machines=len(machines), parts=len(parts)))
     return 0
 

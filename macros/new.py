@@ -19,6 +19,9 @@ from macros.problems import meant
 from macros.schema_files import first_line
 from macros.words import _
 
+TRIES = 5
+"""How often a person is asked again for a name that there is not."""
+
 KINDS = ("procedure", "machine", "part", "symptom")
 
 
@@ -152,10 +155,16 @@ class _Writer:
         """The id that is wanted, asked for, or the first there is. Raises: Stop."""
         if not known:
             raise Stop(_("The content has no {kind} yet: make one first.").format(kind=name))
-        one = getattr(self.wanted, name) or self.ask(question, next(iter(known)))
-        if one not in known:
-            raise Stop(_('There is no {kind} "{id}". {hint}').format(kind=name, id=one, hint=meant(one, list(known))), 2)
-        return one
+        given = getattr(self.wanted, name)
+        one = given or self.ask(question, next(iter(known)))
+        for _again in range(TRIES):
+            if one in known:
+                return one
+            says = _('There is no {kind} "{id}". {hint}').format(kind=name, id=one, hint=meant(one, list(known)))
+            if given:
+                break
+            one = self.ask(f"{says}\n{question}", next(iter(known)))
+        raise Stop(says, 2)
 
     def _free(self, folder: str) -> Path:
         path = self.content / folder / f"{self.wanted.id}.yml"

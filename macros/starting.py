@@ -13,6 +13,7 @@ from pathlib import Path
 from macros import colour, schema_files
 from macros.check import load_and_check
 from macros.console import ROOT, Stop
+from macros.new import TRIES
 from macros.words import _
 
 STARTER = Path(__file__).parent / "starter"
@@ -44,14 +45,7 @@ def make(wanted: Wanted, ask: Callable[[str, str], str]) -> list[Path]:
                      "folder elsewhere.").format(folder=folder), 2)
     name = wanted.name or ask(_("Name of the handbook"), _("Floor-scrubber handbook"))
     company = wanted.company or ask(_("Company"), _("A cleaning company (invented)"))
-    light = (wanted.accent or ask(_("Your colour, in six digits"), ACCENT)).upper()
-    if not re.fullmatch("#[0-9A-F]{6}", light):
-        raise Stop(_('"{given}" is not a colour: a # and six digits from 0 to F, such as {such}.').format(given=light, such=ACCENT), 2)
-    lack = colour.lacks(light, "light")
-    if lack is not None:
-        raise Stop(_("Words in {colour} could not be read: it stands out from {ground} by {found} to 1, and {least} to 1 are "
-                     "needed. The nearest that can be read is {better}.").format(
-                         colour=light, ground=lack.ground, found=f"{lack.found:.1f}", least=f"{lack.wanted:g}", better=lack.better), 2)
+    light = _accent(wanted.accent, ask)
     put = {"{name}": name, "{company}": company, "{light}": light, "{dark}": colour.readable(light, "dark"),
            "{date}": (wanted.day or datetime.date.today()).isoformat(), "{folder}": str(folder)}
     fresh = folder.with_name(folder.name + ".new")
@@ -68,6 +62,27 @@ def make(wanted: Wanted, ask: Callable[[str, str], str]) -> list[Path]:
     finally:
         shutil.rmtree(fresh, ignore_errors=True)
     return sorted(path for path in folder.rglob("*") if path.is_file())
+
+
+def _accent(given: str, ask: Callable[[str, str], str]) -> str:
+    """The colour that was given, or asked for until it is one. Raises: Stop with status 2."""
+    question, proposal = _("Your colour, in six digits"), ACCENT
+    light = (given or ask(question, proposal)).upper()
+    for _again in range(TRIES):
+        lack = colour.lacks(light, "light") if re.fullmatch("#[0-9A-F]{6}", light) else None
+        if lack is not None:
+            says, proposal = _("Words in {colour} could not be read: it stands out from {ground} by {found} to 1, and {least} to 1 "
+                               "are needed. The nearest that can be read is {better}.").format(
+                                   colour=light, ground=lack.ground, found=f"{lack.found:.1f}", least=f"{lack.wanted:g}",
+                                   better=lack.better), lack.better
+        elif re.fullmatch("#[0-9A-F]{6}", light):
+            return light
+        else:
+            says = _('"{given}" is not a colour: a # and six digits from 0 to F, such as {such}.').format(given=light, such=ACCENT)
+        if given:
+            break
+        light = ask(f"{says}\n{question}", proposal).upper()
+    raise Stop(says, 2)
 
 
 def _write(folder: Path, put: dict[str, str]) -> None:

@@ -29,7 +29,9 @@ def _steps_without(handbook: Handbook) -> Iterator[Problem]:
                         id=step.id, names=", ".join(getattr(step, about))
                     ),
                     _("figure: with the name of a drawing in drawings/"),
-                    _("draw it from the shapes of macros/drawing/, with what the hand touches in the accent"),
+                    _("draw it from the shapes of macros/drawing/, with what the hand touches in the accent; or say under allow "
+                      "why it needs none"),
+                    about=step.id,
                 )
 
 

@@ -63,7 +63,7 @@ def test_a_label_for_each_machine_and_each_part(tmp_path: Path, capsys: pytest.C
     assert titles == {one.title for one in [*book.machines.values(), *book.parts.values()]}
     shelves = re.findall(r'<p class="shelf">(.*?)</p>', page)
     assert shelves == sorted(one.shelf for one in book.parts.values() if one.shelf)
-    assert f"{len(book.machines)} labels for machines, {len(book.parts)} for shelves" in capsys.readouterr().err
+    assert f"Labels for machines: {len(book.machines)}; for shelves: {len(book.parts)}. " in capsys.readouterr().err
     assert [file.name for file in tmp_path.iterdir()] == ["labels.html"]
     assert labels.target(out) == out, "labels are written over by newer ones"
 

@@ -49,6 +49,21 @@ def test_a_person_is_asked_for_what_was_left_out(tmp_path):
     assert [proposal for _question, proposal in asked] == ["Lid hook", "m", "LID-HOOK"]
 
 
+def test_who_names_what_is_not_there_is_told_and_asked_again(tmp_path):
+    content = changed(tmp_path, "parts.yml", "parts:", "parts:")
+    asked = []
+
+    def ask(question: str, proposal: str) -> str:
+        asked.append(question)
+        return {0: "Lid hook", 1: "n", 2: "m"}.get(len(asked) - 1, proposal)
+
+    new.make(new.Wanted("part", "lid-hook"), content, ask)
+    assert asked[2].startswith('There is no machine "n". ') and asked[2].endswith("\n" + asked[1])
+    assert load_and_check(content)[0].machines["m"].parts == ("rear-blade", "lid-hook")
+    with pytest.raises(Stop, match='There is no machine "n"'):
+        new.make(new.Wanted("part", "other-hook"), content, lambda question, proposal: "n")
+
+
 @pytest.mark.parametrize("wanted, says", [
     (new.Wanted("procedure", "make-safe"), "is there already"),
     (new.Wanted("procedure", "Make Safe"), "is not an id"),

@@ -31,7 +31,7 @@ def test_it_is_whole_and_passes_check_with_no_word_said(tmp_path, capsys):
     assert handbook.demo and "invented" in handbook.scenario
     assert handbook.date <= datetime.date.today()
     assert cli.check(folder) == 0
-    assert re.search(r"in order: 3 procedures for 1 machines", capsys.readouterr().err)
+    assert re.search(r"Procedures: 3; machines: 1", capsys.readouterr().err)
     readme = (folder / "README.md").read_text("utf-8")
     assert handbook.name in readme and f"--content {folder}" in readme
 
@@ -88,6 +88,18 @@ def test_what_cannot_be_made_leaves_nothing_behind(tmp_path, wanted, says):
     with pytest.raises(Stop, match=re.escape(says)):
         made(tmp_path / "own", **wanted)
     assert list(tmp_path.iterdir()) == []
+
+
+def test_who_gives_no_colour_is_told_and_asked_again_with_one_that_can_be_read(tmp_path):
+    asked = []
+
+    def ask(question: str, proposal: str) -> str:
+        asked.append((question, proposal))
+        return ["A", "B", "violet", "#D0D0D0", proposal][len(asked) - 1]
+
+    starting.make(starting.Wanted(tmp_path / "own"), ask)
+    assert '"VIOLET" is not a colour' in asked[3][0] and "could not be read" in asked[4][0]
+    assert f'light: "{asked[4][1]}"' in (tmp_path / "own" / "handbook.yml").read_text("utf-8")
 
 
 def test_a_folder_with_something_in_it_and_the_programs_own_are_left_alone(tmp_path):

@@ -9,6 +9,7 @@ from macros.allowing import JUDGEMENT
 from macros.check import load_and_check
 from macros.rules.reviews import _later
 
+from .broken import BROKEN
 from .contents import DEMO, changed
 
 SURVEY = "procedures/survey.yml"
@@ -96,6 +97,23 @@ def test_a_rule_is_off_for_one_place_and_its_reason_is_listed(tmp_path, capsys):
     assert f"content/{SURVEY}:17: the rule verb-first is off for the file: the maker says it so" in capsys.readouterr().out
     path.write_text(text + "allow:\n  - {rule: verb-first}\n")  # without a reason nothing is switched off
     assert sorted(p.rule for p in load_and_check(content)[1]) == ["missing-key", "verb-first"]
+
+
+OFF = {next(iter(rules)): (file, old, new) for file, old, new, problems in reversed(BROKEN)
+       if len(rules := {rule for _file, _line, rule, _words in problems}) == 1 and next(iter(rules)) in JUDGEMENT}
+"""Each rule of judgement -> the sample that raises it alone."""
+
+
+@pytest.mark.parametrize("rule", JUDGEMENT)
+def test_each_rule_of_judgement_can_be_switched_off_where_it_is_broken(tmp_path, rule):
+    content = changed(tmp_path, *OFF[rule])
+    problems = load_and_check(content)[1]
+    assert {one.rule for one in problems} == {rule}
+    for file, about in {(one.file, one.about) for one in problems}:
+        path, at = tmp_path / file, f"at: {about}, " if about else ""
+        path.write_text(path.read_text().rstrip() + f"\nallow:\n  - {{rule: {rule}, {at}because: we know why}}\n")
+    handbook, problems = load_and_check(content)
+    assert problems == [] and [one.because for one in handbook.allowed] == ["we know why"]
 
 
 def test_nothing_that_makes_work_safe_can_be_switched_off(tmp_path):
