@@ -105,13 +105,16 @@ def page(context: BrowserContext) -> Page:
 
 
 @pytest.fixture
-def profile(playwright: Playwright, chromium_path: str, tmp_path: Path) -> Callable[[], object]:
-    """Starts Chromium on one profile that outlives it: `with profile() as context`. Watched like `context`."""
+def profile(playwright: Playwright, chromium_path: str, tmp_path: Path) -> Callable[..., object]:
+    """Starts Chromium on one profile that outlives it: `with profile() as context`. Watched like `context`.
+
+    What is given goes to Chromium beside its usual flags.
+    """
 
     @contextmanager
-    def start() -> Iterator[BrowserContext]:
+    def start(*flags: str) -> Iterator[BrowserContext]:
         context = playwright.chromium.launch_persistent_context(
-            str(tmp_path / "profile"), executable_path=chromium_path, args=list(chromium.FLAGS), locale="en-GB")
+            str(tmp_path / "profile"), executable_path=chromium_path, args=[*chromium.FLAGS, *flags], locale="en-GB")
         context.watch = Watch(context)
         try:
             yield context

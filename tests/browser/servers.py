@@ -1,5 +1,7 @@
 """nginx and Caddy out of Debian's packages, started with the settings that publish prints."""
 
+import base64
+import hashlib
 import os
 import signal
 import socket
@@ -7,6 +9,7 @@ import subprocess
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
@@ -14,7 +17,26 @@ import pytest
 from macros import debian, settings
 from macros.serve import HOST
 
-PACKAGES = {"nginx": "nginx", "caddy": "caddy"}
+PACKAGES = {"nginx": "nginx", "caddy": "caddy", "openssl": "openssl"}
+
+NAME = "handbook.example"
+"""The host that certificates are for. A browser takes this machine for secure, certificate or not, and no other."""
+
+
+@dataclass(frozen=True)
+class Secure:
+    """A server that is asked by https: its address, the certificate that vouches for its own, and what its own says."""
+
+    address: str
+    authority: Path
+    certificate: Path
+
+    def flags(self) -> tuple[str, str]:
+        """With these Chromium finds the host on this machine, and takes this one certificate though nobody vouches for it."""
+        key = _openssl("x509", "-in", self.certificate, "-noout", "-pubkey")
+        key = base64.b64decode(b"".join(key.splitlines()[1:-1]))
+        pin = base64.b64encode(hashlib.sha256(key).digest()).decode()
+        return f"--host-resolver-rules=MAP {NAME} {HOST}", f"--ignore-certificate-errors-spki-list={pin}"
 
 
 def program(server: str) -> str:
@@ -43,10 +65,41 @@ def running(server: str, web: Path, base: str, work: Path, sign_on: str | None =
 
 
 @contextmanager
+def secure(server: str, web: Path, base: str, work: Path) -> Iterator[Secure]:
+    """The same by https: nginx with a certificate where its settings name one, Caddy with one that it gets by itself."""
+    address = f"https://{NAME}:{free_port()}{base}"
+    given = work / "settings"
+    work.mkdir()
+    text = settings.text(server, web, address)
+    authority = own = work / "handbook.crt"
+    if server == "nginx":
+        assert "/etc/ssl/handbook.crt;" in text and "/etc/ssl/handbook.key;" in text
+        text = text.replace("/etc/ssl/", f"{work}/")
+        _openssl("req", "-x509", "-newkey", "rsa:2048", "-nodes", "-days", "2", "-subj", f"/CN={NAME}", "-addext",
+                 f"subjectAltName=DNS:{NAME}", "-keyout", work / "handbook.key", "-out", own)
+    else:
+        authority = work / "caddy" / "pki" / "authorities" / "local" / "root.crt"
+        own = work / "caddy" / "certificates" / "local" / NAME / f"{NAME}.crt"
+    given.write_text(text, "utf-8")
+    with started(server, given, work, address):
+        yield Secure(address, authority, own)
+
+
+def _openssl(*arguments: str | Path) -> bytes:
+    return subprocess.run([program("openssl"), *arguments], check=True, capture_output=True).stdout
+
+
+def found_here(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let this process find `NAME` on this machine, as the browser does."""
+    look_up = socket.getaddrinfo
+    monkeypatch.setattr(socket, "getaddrinfo", lambda host, *more, **named: look_up(HOST if host == NAME else host, *more, **named))
+
+
+@contextmanager
 def started(server: str, given: Path, work: Path, address: str) -> Iterator[None]:
     """`server` with the settings in the file `given`, until the end; it answers at `address`."""
     work.mkdir(exist_ok=True)
-    command = _nginx(given, work) if server == "nginx" else _caddy(given)
+    command = _nginx(given, work) if server == "nginx" else _caddy(given, address)
     log = open(work / "log", "wb")
     env = {**os.environ, "XDG_DATA_HOME": str(work), "XDG_CONFIG_HOME": str(work), "HOME": str(work)}
     child = subprocess.Popen(command, stdout=log, stderr=subprocess.STDOUT, env=env, cwd=work)
@@ -69,20 +122,25 @@ def _nginx(given: Path, work: Path) -> list[str]:
     return [program("nginx"), "-p", str(work), "-c", str(work / "nginx.conf"), "-e", "stderr"]
 
 
-def _caddy(given: Path) -> list[str]:
-    """Caddy with these settings, without its own interface for orders, which every one of them would open at one port."""
+def _caddy(given: Path, address: str) -> list[str]:
+    """Caddy with these settings, without its own interface for orders, which every one of them would open at one port.
+
+    By https it vouches for its certificates itself, since nobody else can for a machine that is not in the net, and leaves
+    this machine's own list of whom it trusts alone.
+    """
     config = given.with_name("Caddyfile")
-    config.write_text("{\n\tadmin off\n\tauto_https off\n}\n" + given.read_text("utf-8"), "utf-8")
+    certificates = "auto_https off" if address.startswith("http:") else "local_certs\n\tskip_install_trust\n\tauto_https disable_redirects"
+    config.write_text(f"{{\n\tadmin off\n\t{certificates}\n}}\n{given.read_text('utf-8')}", "utf-8")
     return [program("caddy"), "run", "--config", str(config), "--adapter", "caddyfile"]
 
 
 def _wait(child: subprocess.Popen, address: str, work: Path) -> None:
-    host, port = address.split("/")[2].split(":")
+    port = address.split("/")[2].split(":")[1]
     for _again in range(600):
         if child.poll() is not None:
             break
         with socket.socket() as one:
-            if one.connect_ex((host, int(port))) == 0:
+            if one.connect_ex((HOST, int(port))) == 0:
                 return
         time.sleep(0.05)
     raise AssertionError(f"{work}: it did not start: {(work / 'log').read_text('utf-8', 'replace')}")

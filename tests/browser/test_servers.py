@@ -3,13 +3,15 @@
 import http.client
 import urllib.error
 import urllib.request
+from contextlib import ExitStack
 from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
-from playwright.sync_api import expect
+from playwright.sync_api import Page, expect
 
 from macros import doctor, placing
+from macros.console import Stop
 from macros.serve import serve_folder
 from tests.browser import servers
 from tests.browser.tools import CALCULATOR, SAVED, ready, send, state
@@ -37,22 +39,57 @@ def test_the_handbook_is_used_through_it_and_offline_afterwards(
         with servers.running(server, published[base], base, tmp_path / "server") as address:
             capsys.readouterr()
             assert doctor.run(address) == 0, capsys.readouterr().out
-            page.goto(address)
-            page.get_by_role("link", name="Find").click()
-            page.get_by_role("searchbox").fill("lid seal")
-            page.get_by_role("link", name="Tank lid seal").first.click()
-            expect(page.locator("h1")).to_have_text("Tank lid seal")
-            page.goto(address + CALCULATOR)
-            ready(page)
-            answer = page.locator(".answer").first.inner_text()
-            page.goto(address + "saved/")
-            page.get_by_role("button", name="Save on this device").click()
-            page.get_by_text(SAVED).wait_for()
-            page.goto(address + "saved/")
-        page.goto(address + CALCULATOR)
-        ready(page)
-        assert "Worked example" in state(page)
-        assert page.locator(".answer").first.inner_text() == answer
+            answer = used_and_saved(page, address)
+        used_offline(page, address, answer)
+
+
+def used_and_saved(page: Page, address: str) -> str:
+    """A reader's touches: find a part, calculate, save the handbook on the device. The answer that the calculator gave."""
+    page.goto(address)
+    page.get_by_role("link", name="Find").click()
+    page.get_by_role("searchbox").fill("lid seal")
+    page.get_by_role("link", name="Tank lid seal").first.click()
+    expect(page.locator("h1")).to_have_text("Tank lid seal")
+    page.goto(address + CALCULATOR)
+    ready(page)
+    answer = page.locator(".answer").first.inner_text()
+    page.goto(address + "saved/")
+    page.get_by_role("button", name="Save on this device").click()
+    page.get_by_text(SAVED).wait_for()
+    page.goto(address + "saved/")
+    return answer
+
+
+def used_offline(page: Page, address: str, answer: str) -> None:
+    """The server is stopped: the calculator opens and answers as before."""
+    page.goto(address + CALCULATOR)
+    ready(page)
+    assert "Worked example" in state(page)
+    assert page.locator(".answer").first.inner_text() == answer
+
+
+@pytest.mark.parametrize("server", SERVERS)
+def test_by_https_it_is_used_and_saved_as_at_a_company(
+        server: str, published: dict[str, Path], profile, tmp_path: Path, capsys: pytest.CaptureFixture[str],
+        monkeypatch: pytest.MonkeyPatch):
+    base = "/books/scrubber/"
+    servers.found_here(monkeypatch)
+    with ExitStack() as open_:
+        running = open_.enter_context(servers.secure(server, published[base], base, tmp_path / "server"))
+        monkeypatch.delenv("SSL_CERT_FILE", raising=False)
+        with pytest.raises(Stop, match="its certificate is not trusted"):
+            doctor.run(running.address)
+        monkeypatch.setenv("SSL_CERT_FILE", str(running.authority))
+        capsys.readouterr()
+        assert doctor.run(running.address) == 0, capsys.readouterr().out
+        with profile(*running.flags()) as context:
+            context.watch.host = servers.NAME
+            context.watch.allowed = ("ERR_CONNECTION_REFUSED",)  # once the server is stopped
+            page = context.new_page()
+            answer = used_and_saved(page, running.address)
+            assert page.evaluate("isSecureContext && location.protocol == 'https:' && !!navigator.serviceWorker.controller")
+            open_.close()
+            used_offline(page, running.address, answer)
 
 
 @pytest.mark.parametrize("server", SERVERS)

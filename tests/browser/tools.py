@@ -63,12 +63,14 @@ def named(handler: Handler) -> str:
 
 
 class Watch:
-    """What a browser asked for and complained of. `allowed`: parts of complaints that a test brings about."""
+    """What a browser asked for and complained of. `allowed`: parts of complaints that a test brings about. `host`: the only one
+    that may be asked."""
 
     def __init__(self, context: BrowserContext) -> None:
         self.requests: list[str] = []
         self.complaints: list[str] = []
         self.allowed: tuple[str, ...] = ()
+        self.host = "127.0.0.1"
         context.on("request", lambda request: self.requests.append(request.url))
         context.on("console", self._heard)
         context.on("weberror", lambda error: self.complaints.append(str(error.error)))
@@ -80,7 +82,7 @@ class Watch:
     def check(self) -> None:
         """Nothing went to another host, nothing was complained of but what was allowed."""
         foreign = [url for url in self.requests
-                   if urlsplit(url).scheme in ("http", "https", "ws", "wss") and urlsplit(url).hostname != "127.0.0.1"]
+                   if urlsplit(url).scheme in ("http", "https", "ws", "wss") and urlsplit(url).hostname != self.host]
         assert not foreign, f"requests to other hosts: {foreign}"
         unexpected = [text for text in self.complaints if not any(part in text for part in self.allowed)]
         assert not unexpected, f"the browser complained: {unexpected}"
