@@ -6,17 +6,17 @@ The folder that is published to holds::
     editions/NUMBER-HASH/   each edition as it is served, never changed once it is whole
     site                    a link to the edition in use: what the server serves
 
+(on a disk without links: ``editions/1``, ``2`` and ``3``, and marks that say which is in use, see `pointing`).
+
 An edition is written beside the others, files named by their content first, then pages, the offline list last,
-and gets its name when everything is on the disk. Then the link is exchanged, which a file system does at once.
-Killed at any point, a run leaves the edition in use whole; the next one keeps what was written and goes on.
+and gets its place when everything is on the disk. Then it is let be in use, which is one change that a file system
+does at once. Killed at any point, a run leaves the edition in use whole; the next one keeps what was written and goes on.
 The edition before stays for `back`; its files named by content are in the new one too, for pages that are open.
 """
 
-import errno
 import gzip
 import hashlib
 import json
-import os
 import re
 import shutil
 from collections.abc import Iterator
@@ -24,21 +24,15 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from macros import naming, offline
+from macros import naming, offline, pointing
 from macros.console import Stop
+from macros.pointing import EDITIONS, NOTE, SERVED, settle, write
 from macros.words import _
 
-SERVED, EDITIONS, NOTE, LOCK = "site", "editions", "publish.json", "publish.lock"
-OURS = {SERVED, EDITIONS, NOTE, LOCK, f"{SERVED}.new", f"{NOTE}.new"}
-"""All that is ever made in the folder; nothing else in it is touched."""
+LOCK = "publish.lock"
 
 COMPRESSED = (".html", ".js", ".css", ".json", ".svg", ".wasm", ".webmanifest", ".txt")
 """Files that a .gz is laid beside, for servers that send it as it is; what is compressed already gains nothing."""
-
-_NO_LINKS = (errno.EPERM, errno.ENOSYS, errno.EOPNOTSUPP, errno.EINVAL)
-"""What systems say when a disk has no links, or when links are for administrators alone."""
-
-_EDITION = re.compile(r"\d+-[0-9a-f]{12}(?:-\d+)?(?:\.part)?")
 
 
 @dataclass(frozen=True)
@@ -58,42 +52,48 @@ def put(site: Path, folder: Path, base: str = "/") -> Placed:
     """
     number = json.loads((site / offline.LIST).read_text("utf-8"))["edition"]
     files = dict(_ordered(site, base))
-    note, now = _note(folder), current(folder)
-    name = _name(folder, number, files, {now, note["before"].get(now)})
-    target = folder / EDITIONS / name
-    if name == now and whole(target, files):
-        _tidy(folder, note, now)
+    note = pointing.read_note(folder)
+    pointer = pointing.of(folder, note)
+    now = pointer.now()
+    kept = (now, note["before"].get(now))
+    name = _name(pointer, number, files, kept)
+    target = pointer.place(name)
+    if target is not None and name == now:
+        _tidy(folder, note, pointer, now)
         return Placed(target, number, len(files), False)
-    if not whole(target, files):
-        _fill(target.with_name(f"{name}.part"), files, folder / EDITIONS / now if now else None)
-        target.with_name(f"{name}.part").rename(target)
-        _settle(target.parent)
+    if target is None:
+        part = folder / EDITIONS / f"{name}.part"
+        _fill(part, files, pointer.place(now))
+        target = pointer.take(part, name, kept)
     if now:
         note["before"][name] = now
-    _write_note(folder, note)
-    _switch(folder, name)
-    _tidy(folder, note, name)
+    pointing.write_note(folder, note)
+    pointer.switch(name)
+    _tidy(folder, note, pointer, name)
     return Placed(target, number, len(files), True)
 
 
 def back(folder: Path) -> Placed:
     """Return to the edition before the one in use. Raises: Stop when there is none."""
-    now = current(folder)
-    before = _note(folder)["before"].get(now)
-    if not before or not (folder / EDITIONS / before / offline.LIST).is_file():
+    note = pointing.read_note(folder)
+    pointer = pointing.of(folder, note)
+    before = note["before"].get(pointer.now())
+    target = pointer.place(before)
+    if target is None or not (target / offline.LIST).is_file():
         raise Stop(_("{folder} holds no edition before the one in use; nothing was changed.").format(folder=folder))
-    _switch(folder, before)
-    target = folder / EDITIONS / before
+    pointer.switch(before)
     number = json.loads((target / offline.LIST).read_text("utf-8"))["edition"]
     return Placed(target, number, sum(1 for path in target.rglob("*") if path.is_file()), True)
 
 
-def current(folder: Path) -> str:
-    """Name of the edition in use; empty when there is none yet."""
-    try:
-        return Path(os.readlink(folder / SERVED)).name
-    except OSError:
-        return ""
+def served(folder: Path) -> Path:
+    """What a server serves, now, of what was published in `folder`."""
+    return pointing.of(folder, pointing.read_note(folder)).served()
+
+
+def by_links(folder: Path) -> bool:
+    """Whether a link leads to the edition in use."""
+    return isinstance(pointing.of(folder, pointing.read_note(folder)), pointing.Links)
 
 
 def own(folder: Path) -> None:
@@ -105,35 +105,16 @@ def own(folder: Path) -> None:
         raise Stop(_("{folder} is a file; give a folder to publish to.").format(folder=folder))
     folder.mkdir(exist_ok=True)
     there = sorted(path.name for path in folder.iterdir())
-    foreign = [name for name in there if name not in OURS]
+    foreign = [name for name in there if name not in (*pointing.OURS, LOCK)]
     if NOTE not in there:
         if foreign or any(name in there for name in (SERVED, EDITIONS)):
             raise Stop(_("{folder} holds {name}, which the handbook did not put there; nothing was changed. Give an empty "
                          "folder, or a new one.").format(folder=folder, name=(foreign or there)[0]))
-        _write_note(folder, {"before": {}})
+        pointing.write_note(folder, pointing.begin(folder))
     if (folder / SERVED).exists() and not (folder / SERVED).is_symlink():
         raise Stop(_("{place} is not the link that the handbook makes; nothing was changed. Move it away first.").format(
             place=folder / SERVED))
-    _note(folder)
-
-
-def _note(folder: Path) -> dict[str, Any]:
-    """What was published in `folder`. `before`: edition -> the one that was in use before it."""
-    try:
-        note = json.loads((folder / NOTE).read_text("utf-8"))
-        if isinstance(note, dict) and isinstance(note["before"], dict):
-            return note
-    except (FileNotFoundError, NotADirectoryError):
-        raise Stop(_("Nothing was published in {folder}.").format(folder=folder)) from None
-    except (ValueError, KeyError):
-        pass
-    raise Stop(_("{file} is not the handbook's; nothing was changed. Give an empty folder, or a new one.").format(
-        file=folder / NOTE))
-
-
-def _write_note(folder: Path, note: dict[str, Any]) -> None:
-    _write(folder / f"{NOTE}.new", (json.dumps(note, indent=1, sort_keys=True) + "\n").encode())
-    os.replace(folder / f"{NOTE}.new", folder / NOTE)
+    pointing.read_note(folder)
 
 
 # ---- what an edition holds ----
@@ -156,19 +137,27 @@ def _missing_page(page: bytes, base: str) -> bytes:
     return re.sub(rb'(\s(?:href|src|data-base)=")/', rb"\g<1>" + base.encode(), page)
 
 
-def _name(folder: Path, number: int, files: dict[str, bytes], used: set[str | None]) -> str:
-    """Name of the edition's folder; another where one of this name is damaged and must stay as it is in use."""
+def _name(pointer: pointing.Links | pointing.Marks, number: int, files: dict[str, bytes], used: tuple[str | None, ...]) -> str:
+    """Name of the edition: of one that is there whole, or of none. What is damaged goes, unless it is in use: then the new one
+    has another name."""
     total = hashlib.sha256()
     for name in sorted(files):
         total.update(f"{name}\0{hashlib.sha256(files[name]).hexdigest()}\n".encode())
     first = name = f"{number}-{total.hexdigest()[:12]}"
     again = 1
-    while name in used and not whole(folder / EDITIONS / name, files):
+    while (there := pointer.place(name)) is not None and not whole(there, files):
+        if name not in used:
+            remove(there)
+            break
         again += 1
         name = f"{first}-{again}"
-    if (folder / EDITIONS / name).exists() and not whole(folder / EDITIONS / name, files):
-        shutil.rmtree(folder / EDITIONS / name)
     return name
+
+
+def remove(edition: Path) -> None:
+    """Remove an edition; its list goes first, so that what is left after a cut is not taken for one."""
+    (edition / offline.LIST).unlink(missing_ok=True)
+    shutil.rmtree(edition)
 
 
 def whole(target: Path, files: dict[str, bytes]) -> bool:
@@ -202,7 +191,7 @@ def _fill(target: Path, files: dict[str, bytes], earlier: Path | None) -> None:
         if not naming.is_named(name):
             _lay(target / name, files[name])
     for place in sorted({path.parent for path in target.rglob("*")}):
-        _settle(place)
+        settle(place)
 
 
 def _carried(earlier: Path | None) -> list[str]:
@@ -221,51 +210,16 @@ def _lay(path: Path, data: bytes) -> None:
     """Write one file unless a run before did."""
     if not _same(path, data):
         path.parent.mkdir(parents=True, exist_ok=True)
-        _write(path, data)
+        write(path, data)
 
 
-def _write(path: Path, data: bytes) -> None:
-    """Write the file and wait until it is on the disk."""
-    with open(path, "wb") as file:
-        file.write(data)
-        file.flush()
-        os.fsync(file.fileno())
-
-
-def _settle(folder: Path) -> None:
-    """Wait until a folder's new names are on the disk, where the system can."""
-    if os.name != "nt":
-        handle = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
-
-
-def _switch(folder: Path, name: str) -> None:
-    """Point the link at the edition `name`. Raises: Stop where the disk has no links."""
-    fresh = folder / f"{SERVED}.new"
-    fresh.unlink(missing_ok=True)
-    try:
-        fresh.symlink_to(Path(EDITIONS, name), target_is_directory=True)
-    except (NotImplementedError, OSError) as refusal:
-        if isinstance(refusal, OSError) and refusal.errno not in _NO_LINKS:
-            raise
-        raise Stop(_("{folder}: links cannot be made on this disk, so an edition cannot be put in place at once; the edition in "
-                     "use is as it was. Publish to a disk that has links.").format(folder=folder)) from None
-    os.replace(fresh, folder / SERVED)
-    _settle(folder)
-
-
-def _tidy(folder: Path, note: dict[str, Any], name: str) -> None:
+def _tidy(folder: Path, note: dict[str, Any], pointer: pointing.Links | pointing.Marks, name: str) -> None:
     """Remove the editions that nobody returns to; the one in use and the one before it stay."""
     kept = {name, note["before"].get(name)}
-    for path in sorted((folder / EDITIONS).iterdir()):
-        if path.name not in kept and _EDITION.fullmatch(path.name):
-            # Its list goes first, so that what is left after a cut is not taken for an edition.
-            (path / offline.LIST).unlink(missing_ok=True)
-            shutil.rmtree(path)
-    short = {one: before for one, before in note["before"].items() if one in kept}
-    if short != note["before"]:
-        note["before"] = short
-        _write_note(folder, note)
+    for path in pointer.others(kept):
+        remove(path)
+    written = json.dumps(note)
+    note["before"] = {one: before for one, before in note["before"].items() if one in kept}
+    pointer.forget(kept)
+    if json.dumps(note) != written:
+        pointing.write_note(folder, note)

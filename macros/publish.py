@@ -29,8 +29,13 @@ def run(content: Path, folder: Path, address: str | None, audience: str = DEFAUL
     else:
         say(_("Published edition {number}, {files} files: {folder}.").format(
             number=placed.number, files=placed.files, folder=placed.folder))
-    say(_("The server serves {served}. To return to the edition before: python3 handbook.py publish {folder} --back").format(
-        served=folder / placing.SERVED, folder=folder))
+    if placing.by_links(folder):
+        say(_("The server serves {served}.").format(served=placing.served(folder)))
+    else:
+        say(_("{folder} is on a disk where no link can be put in the place of another, so marks say which edition the server serves. "
+              "The settings that are printed for this folder from now on know that: python3 handbook.py publish {folder} --address URL "
+              "--settings nginx (or caddy)").format(folder=folder))
+    say(_("To return to the edition before: python3 handbook.py publish {folder} --back").format(folder=folder))
     _keep(content)
     return 0
 

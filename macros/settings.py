@@ -6,7 +6,7 @@ from urllib.parse import urlsplit
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
-from macros import naming, placing, web
+from macros import naming, placing, pointing, web
 from macros.console import Stop
 from macros.words import _
 
@@ -22,7 +22,10 @@ def text(server: str, folder: Path, address: str, sign_on: str | None = None) ->
     `sign_on`: the address of the company's own sign-on, asked about each request. Raises: Stop with status 2.
     """
     parts, served = urlsplit(address), folder.resolve() / placing.SERVED
-    if re.search(r"[\s\"'{};$#\\]", str(served)):
+    marks = pointing.marks(folder.resolve())
+    if marks:
+        served = folder.resolve() / placing.EDITIONS / pointing.PLACES[0]
+    if re.search(r"[\s\"'{};$#\\]", served.as_posix()):
         raise Stop(_("publish: {folder} has a space or a sign in its path that settings of servers do not take; publish to "
                      "another folder.").format(folder=folder), WRONG_USE)
     if re.search(r"[^\w./:~%-]", address):
@@ -35,7 +38,7 @@ def text(server: str, folder: Path, address: str, sign_on: str | None = None) ->
     env = Environment(loader=FileSystemLoader(Path(__file__).parent / "servers"), undefined=StrictUndefined, autoescape=False,
                       trim_blocks=True, lstrip_blocks=True, keep_trailing_newline=True)
     return env.get_template(SERVERS[server]).render(
-        address=address, folder=folder.resolve(), served=served, base=parts.path, host=parts.hostname, tls=tls,
+        address=address, folder=folder.resolve().as_posix(), served=served.as_posix(), marks=marks, base=parts.path, host=parts.hostname, tls=tls,
         port=parts.port or (443 if tls else 80), site=f"{parts.scheme}://{parts.netloc}", named=naming.PATTERN, ask=web.ASK,
         forever=web.FOREVER, headers=web.HEADERS, types=types, page_type=web.TYPES[".html"], sign_on=sign_on or "",
         sign_on_host=f"{asked.scheme}://{asked.netloc}" if asked else "", sign_on_path=(asked.path or "/") if asked else "")

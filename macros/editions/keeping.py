@@ -57,7 +57,9 @@ def published(content: Path) -> str:
                  "then: {command}").format(folder=content / summary.FOLDER, reason=reason, command=command("edition", content))
     if not found:
         return ""
-    what = ", ".join([f"{one.title} ({one.became})" for one in found[:3]] + ["..."] * (len(found) > 3))
+    what = "; ".join(f"{one.title} ({one.became})" for one in found[:3])
+    if len(found) > 3:
+        what = _("{first}; and {number} more").format(first=what, number=len(found) - 3)
     return _("Edition {number} was published before and says something else now: {what}. Readers cannot tell the two apart: raise "
              "edition and date in handbook.yml and publish again. What changed since {file} is told in the next edition. If "
              "nobody holds the one before: {command}").format(

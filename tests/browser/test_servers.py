@@ -1,6 +1,7 @@
 """The handbook served by nginx and by Caddy with the settings that publish prints: at the root and at a base path, online and off."""
 
 import http.client
+import os
 import urllib.error
 import urllib.request
 from contextlib import ExitStack
@@ -15,6 +16,7 @@ from macros.console import Stop
 from macros.serve import serve_folder
 from tests.browser import servers
 from tests.browser.tools import CALCULATOR, SAVED, ready, send, state
+from tests.macros import test_placing
 
 SERVERS = ("nginx", "caddy")
 
@@ -109,6 +111,40 @@ def _status(address: str, method: str, path: str) -> int:
         return connection.getresponse().status
     finally:
         connection.close()
+
+
+@pytest.mark.parametrize("base", ["/", "/books/scrubber/"])
+@pytest.mark.parametrize("server", SERVERS)
+def test_where_the_disk_has_no_links_the_server_looks_for_marks(
+        server: str, base: str, site: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.setattr(os, "symlink", test_placing.no_links)
+    web, sites = tmp_path / "web", {number: test_placing.site(tmp_path / f"built-{number}", 1000 + number) for number in (1, 2, 3)}
+
+    def published(built: Path) -> None:
+        placing.own(web)
+        placing.put(built, web, base)
+
+    published(site)
+    assert not (web / placing.SERVED).exists()
+    with servers.running(server, web, base, tmp_path / "server") as address:
+        capsys.readouterr()
+        assert doctor.run(address) == 0, capsys.readouterr().out
+        for number in (1, 2, 3, 1):
+            published(sites[number])
+            assert b"".join(asked(address, "", 200).splitlines()).endswith(str(1000 + number).encode())
+            assert f'data-base="{base}"'.encode() in asked(address, "no-such-page/", 404)
+            placing.back(web)
+            assert str(1000 + number).encode() not in asked(address, "edition.json", 200)
+            published(sites[number])
+        assert doctor.ask(address + "procedures/x").headers["Location"].endswith(f"{base}procedures/x/")
+        for path in ("use-2", "../use-2", "..%2fuse-2", "editions/1/index.html", "publish.json"):
+            assert _status(address, "GET", base + path) in (400, 404), path
+
+
+def asked(address: str, path: str, status: int) -> bytes:
+    answer = doctor.ask(address + path)
+    assert answer.status == status
+    return answer.body
 
 
 @pytest.mark.parametrize("server", SERVERS)

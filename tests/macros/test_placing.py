@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from macros import naming, offline, placing, publish
+from macros import naming, offline, placing, pointing, publish
 from macros.console import Stop
 
 
@@ -34,10 +34,18 @@ def site(folder: Path, number: int) -> Path:
     return folder
 
 
-@pytest.fixture
-def sites(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> dict[int, Path]:
-    """Three editions. Nothing waits for the disk: what is tested is the order, and that takes the time of the tests."""
+def no_links(*_given, **_named) -> None:
+    """Stands for a disk that has none: exFAT says just this."""
+    raise OSError(errno.ENOSYS, os.strerror(errno.ENOSYS))
+
+
+@pytest.fixture(params=["links", "marks"])
+def sites(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, request: pytest.FixtureRequest) -> dict[int, Path]:
+    """Three editions, on a disk with links and on one without. Nothing waits for the disk: what is tested is the order, and that
+    takes the time of the tests."""
     monkeypatch.setattr(os, "fsync", lambda _handle: None)
+    if request.param == "marks":
+        monkeypatch.setattr(os, "symlink", no_links)
     return {number: site(tmp_path / f"built-{number}", number) for number in (1, 2, 3)}
 
 
@@ -51,9 +59,9 @@ def seen(folder: Path) -> int | None:
 
     Fails when one of them is missing or other than listed: half an edition is worse than none.
     """
-    served = folder / placing.SERVED
-    if not served.exists():
+    if not (folder / placing.NOTE).exists() or not placing.served(folder).exists():
         return None
+    served = placing.served(folder)
     listed = json.loads((served / "edition.json").read_text("utf-8"))
     for file in listed["files"]:
         name = "index.html" if file["url"] == "./" else file["url"] + ("index.html" if file["url"].endswith("/") else "")
@@ -70,7 +78,7 @@ def test_what_is_served_is_the_edition_with_its_files_compressed(sites: dict[int
     folder = tmp_path / "web"
     placed = put(sites[1], folder)
     assert (placed.number, placed.changed, seen(folder)) == (1, True, 1)
-    served = folder / placing.SERVED
+    served = placing.served(folder)
     for path in served.rglob("*.gz"):
         assert gzip.decompress(path.read_bytes()) == path.with_suffix("").read_bytes()
     assert (served / "index.html.gz").is_file() and not list(served.rglob("*.zip.gz"))
@@ -100,9 +108,9 @@ def test_the_edition_before_stays_and_pages_that_are_open_get_their_files(sites:
     put(sites[3], folder)
     assert seen(folder) == 3
     assert len(list((folder / placing.EDITIONS).iterdir())) == 2, "the one in use and the one before"
-    scripts = sorted((path.read_text("utf-8") for path in (folder / placing.SERVED).glob("scripts/*/app/boot.js")))
+    scripts = sorted((path.read_text("utf-8") for path in placing.served(folder).glob("scripts/*/app/boot.js")))
     assert scripts == ["2", "3"], "scripts of the edition before, no older ones"
-    assert not (folder / placing.SERVED / "parts").exists()
+    assert not (placing.served(folder) / "parts").exists()
 
 
 def test_back_returns_to_the_edition_before_and_no_further(sites: dict[int, Path], tmp_path: Path):
@@ -122,7 +130,7 @@ def test_back_returns_to_the_edition_before_and_no_further(sites: dict[int, Path
 def test_a_damaged_edition_is_put_in_place_anew(sites: dict[int, Path], tmp_path: Path):
     folder = tmp_path / "web"
     put(sites[1], folder)
-    (folder / placing.SERVED / "index.html").write_text("not ours", "utf-8")
+    (placing.served(folder) / "index.html").write_text("not ours", "utf-8")
     assert put(sites[1], folder).changed
     assert seen(folder) == 1
 
@@ -130,7 +138,7 @@ def test_a_damaged_edition_is_put_in_place_anew(sites: dict[int, Path], tmp_path
 def test_the_page_for_a_missing_address_knows_the_base_path(sites: dict[int, Path], tmp_path: Path):
     folder = tmp_path / "web"
     put(sites[1], folder, "/books/scrubber/")
-    page = (folder / placing.SERVED / "404.html").read_text("utf-8")
+    page = (placing.served(folder) / "404.html").read_text("utf-8")
     assert 'data-base="/books/scrubber/"' in page and 'src="/books/scrubber/scripts/' in page
     assert 'href="/books/scrubber/find/"' in page
 
@@ -215,7 +223,7 @@ def test_killed_at_any_point_the_old_edition_is_whole_and_the_next_run_goes_on(
         assert reader in (old, 3), f"after operation {operation}"
         switched.append(reader == 3)
         if old and reader == old:
-            assert not (folder / placing.SERVED / "index.html").read_text("utf-8").endswith("3")
+            assert not (placing.served(folder) / "index.html").read_text("utf-8").endswith("3")
         put(sites[3], folder)
         assert seen(folder) == 3
         if old and operation % 5 == 0:
@@ -238,7 +246,50 @@ def test_back_cut_off_at_any_point_is_one_or_the_other(sites: dict[int, Path], t
             assert seen(folder) == 2
         else:
             break
-    assert cuts >= 2 and seen(folder) == 1
+    assert cuts >= (2 if placing.by_links(folder) else 1) and seen(folder) == 1
+
+
+@pytest.mark.parametrize("start", pointing.PLACES)
+@pytest.mark.parametrize("wanted", pointing.PLACES)
+def test_from_any_place_to_any_other_the_last_change_of_marks_does_it(tmp_path: Path, start: str, wanted: str):
+    names = {place: f"{place}-0123456789ab" for place in pointing.PLACES}
+    for place in pointing.PLACES:
+        (tmp_path / pointing.EDITIONS / place).mkdir(parents=True)
+    for lower in [mark for place, mark in pointing.MARKS.items() if place < start]:  # may be left from before
+        (tmp_path / lower).touch()
+    marks = pointing.Marks(tmp_path, {"before": {}, "places": names})
+    marks.switch(names[start])
+    assert marks.now() == names[start]
+    for operation in range(10):
+        try:
+            with struck(tmp_path, operation):
+                marks.switch(names[wanted])
+        except Killed:
+            assert marks.now() == names[start]
+        else:
+            break
+    assert marks.now() == names[wanted] and marks.served() == tmp_path / pointing.EDITIONS / wanted
+
+
+def test_round_and_round_without_links(sites: dict[int, Path], tmp_path: Path):
+    folder = tmp_path / "web"
+    for number in (1, 2, 3, 2, 1, 3, 1, 1, 2):
+        before = seen(folder)
+        put(sites[number], folder)
+        assert seen(folder) == number
+        if before and before != number:
+            assert placing.back(folder).number == seen(folder) == before
+            put(sites[number], folder)
+    assert len(list((folder / placing.EDITIONS).iterdir())) == 2
+
+
+def test_a_folder_brought_to_a_disk_without_links_says_so(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+    folder = tmp_path / "web"
+    put(site(tmp_path / "1", 1), folder)
+    monkeypatch.setattr(os, "symlink", no_links)
+    with pytest.raises(Stop, match="this one has none; the edition in use is as it was. Publish to a new folder"):
+        put(site(tmp_path / "2", 2), folder)
+    assert seen(folder) == 1
 
 
 @pytest.mark.parametrize(("number", "says"), [(errno.ENOSPC, "no room left"), (errno.EACCES, "may not be written")])
@@ -314,5 +365,5 @@ def test_others_may_read_what_is_published(sites: dict[int, Path], tmp_path: Pat
         assert publish.run(tmp_path, tmp_path / "web", None) == 0
     finally:
         os.umask(before)
-    for path in (tmp_path / "web" / placing.SERVED).resolve().rglob("*"):
+    for path in placing.served(tmp_path / "web").resolve().rglob("*"):
         assert path.stat().st_mode & 0o044 == 0o044, path
