@@ -23,7 +23,7 @@ BUILDING = ("serve", "build", "test", "bench", "publish")
 TESTING = ("test", "bench")
 """Verbs that need what the tests need."""
 
-BENCHES = ("rig", "record")
+BENCHES = ("reading", "python", "answer", "rig", "record")
 """What `bench` can run; the benchmarks stand in tests/bench, which nothing imports."""
 
 WRONG_USE = 2
@@ -42,7 +42,7 @@ def verbs() -> dict[str, str]:
         "build": _("check the content and build the handbook into site/"),
         "check": _("check the content and list every problem"),
         "test": _("run the tests"),
-        "bench": _("run the benchmarks: how far the answers can be trusted"),
+        "bench": _("run the benchmarks: how fast it is beside others; by name, how far the answers can be trusted"),
         "calc": _("answer one calculation on the command line"),
         "publish": _("build the handbook and put it in place for a web server: whole, or not at all"),
         "doctor": _("look at a handbook's live address, and say what to mend"),
@@ -84,11 +84,14 @@ def parser() -> argparse.ArgumentParser:
         "file", metavar=_("FILE"), type=Path, help=_("CSV with the columns symptom, cause, count and, if known, minutes")
     )
     made["bench"].add_argument(
-        "names", metavar=_("NAME"), nargs="*", help=_("benchmarks to run (default: all): {names}").format(names=", ".join(BENCHES))
+        "names", metavar=_("NAME"), nargs="*", help=_("benchmarks to run (default: all that are timed, in one table): {names}").format(names=", ".join(BENCHES))
     )
     made["bench"].add_argument(
         "--cases", type=_cases, help=_("machines of each make (or kills of the browser), fewer or more than the whole run has; nothing is written then")
     )
+    made["bench"].add_argument("--turns", type=_cases, help=_("how often each side of a comparison is measured (default: 5)"))
+    made["bench"].add_argument(
+        "--out", metavar=_("FILE"), type=Path, help=_("file for the table: JSON when it ends in .json, else Markdown"))
     made["new"].add_argument("kind", metavar=_("KIND"), choices=("procedure", "machine", "part", "symptom", "handbook"),
                              help=_("procedure, machine, part, symptom or handbook"))
     made["new"].add_argument("id", metavar=_("ID"), help=_("its id, such as renew-lid-seal; of a handbook: the folder to make"))
@@ -256,7 +259,7 @@ def run(chosen: argparse.Namespace) -> int:
     if chosen.verb == "bench":
         from macros import bench
 
-        return bench.run(chosen.names, chosen.content, chosen.cases)
+        return bench.run(chosen.names, chosen.content, chosen.cases, chosen.turns, chosen.out)
     if chosen.verb == "new":
         return author_verbs.new(chosen)
     if chosen.verb in ("diff", "edition"):

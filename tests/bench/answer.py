@@ -1,0 +1,77 @@
+"""After the last key, until the answer and its picture are painted."""
+
+from pathlib import Path
+
+from tests.bench import browsing, peers, sites
+from tests.bench.browsing import Window
+from tests.bench.line import Goal, Line, column, in_turns
+from tests.bench.serving import Counted
+
+NAME, SAYS = "answer", "after the last key, until the answer and its picture are painted"
+
+ASKED = {"wheel-adjust": "bend_now", "suction-drop": "readings/2/vacuum", "edge-life": "readings/3/flat"}
+"""Calculator -> the field that is typed into: the last digit of its example and its neighbour, in turns."""
+
+KEYS = 7
+"""Keys typed in a turn, each answered before the next."""
+
+QUIET = 1000
+"""Milliseconds of rest before the key that counts, so that what came before it is answered and painted."""
+
+#: Notes at which moment a key went down, and how long it was until what it changed in an answer had been painted.
+WATCH = """() => {
+  bench.keys = [];
+  bench.down = 0;
+  addEventListener("keydown", ({ timeStamp }) => { if (bench.listening) bench.down = timeStamp; }, true);
+  new MutationObserver(() => {
+    const { down } = bench;
+    bench.listening = bench.down = 0;
+    if (down) bench.painted((at) => bench.keys.push(at - down));
+  }).observe(document.querySelector(".answer"), { subtree: true, childList: true, characterData: true });
+}"""
+
+
+def measure(content: Path, turns: int) -> list[Line]:
+    """The lines of this benchmark."""
+    ours, theirs = Counted(sites.own(content)), Counted(peers.folder(), any_script=True)
+    lines = []
+    with browsing.started() as window:
+        for pace in ("plain", "slow"):
+            found = in_turns({
+                **{id: (lambda id=id, field=field, pace=pace: typed(window, ours, f"calculators/{id}/", pace, field)) for id, field in ASKED.items()},
+                "echo": lambda pace=pace: typed(window, theirs, "echo.html", pace),
+            }, turns)
+            for id in ASKED:
+                lines.append(Line(NAME, f"{id}, after the last key", "s", column(found[id], "key"), pace,
+                                  "a page that only shows the key", column(found["echo"], "key"),
+                                  Goal(0.05, ratio=False) if pace == "slow" else None))
+    for server in (ours, theirs):
+        server.close()
+    return lines
+
+
+def typed(window: Window, server: Counted, page: str, pace: str, field: str = "") -> dict[str, float]:
+    """The median over KEYS keys; each is the last digit of a number, typed in the place of another."""
+    with window.visitor() as context:
+        opened = context.new_page()
+        opened.goto(server.url + page)
+        if field:
+            browsing.python_ready(opened)
+            opened.locator("html[data-alive]").wait_for()
+        server.rest()
+        opened.evaluate(WATCH)
+        box = opened.locator(f'input[name="{field}"]' if field else "input").first
+        last = int(box.input_value()[-1])
+        digits = last, last - 1 if last else 1
+        with window.pace(pace):
+            for key in range(KEYS):
+                box.press("End")
+                box.press("Backspace")
+                opened.wait_for_timeout(QUIET)
+                opened.evaluate("() => { bench.listening = true; }")
+                opened.keyboard.press(str(digits[(key + 1) % 2]))
+                opened.wait_for_function("(many) => bench.keys.length > many", arg=key)
+        if field:
+            assert opened.locator("[data-outcome=answered]").count(), "nothing was answered"
+        took = sorted(opened.evaluate("() => bench.keys"))
+        return {"key": took[len(took) // 2] / 1000}

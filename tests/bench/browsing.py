@@ -1,0 +1,105 @@
+"""A Chromium for the benchmarks: fresh visitors, what a page notes of itself, and the slow pace."""
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+
+from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+
+from macros import chromium
+from macros.console import Stop
+from tests.bench.slow import slowed
+
+PATIENCE = 120_000
+"""Milliseconds after which a page is given up: a slow start of the stock runtime takes a minute on a busy machine."""
+
+#: Noted by every page from its first moment: tasks on the page's thread over 50 ms, shifts of the layout, when Python
+#: was asked for and when it was ready, and when what is looked for (`bench.look(selector)`) had been painted.
+NOTES = """
+window.bench = { tasks: [], shifts: [], python: {}, seen: {} };
+new PerformanceObserver((list) => list.getEntries().forEach((one) => bench.tasks.push([one.startTime, one.duration])))
+  .observe({ type: "longtask", buffered: true });
+new PerformanceObserver((list) => list.getEntries().forEach((one) => {
+  if (!one.hadRecentInput) bench.shifts.push([one.startTime, one.value, one.sources.map(({ node }) =>
+    node?.outerHTML?.slice(0, 120) ?? node?.textContent?.slice(0, 120))]);
+})).observe({ type: "layout-shift", buffered: true });
+new MutationObserver((changes) => changes.forEach(({ target }) => { bench.python[target.dataset.python] ??= performance.now(); }))
+  .observe(document, { subtree: true, attributes: true, attributeFilter: ["data-python"] });
+bench.painted = (then) => requestAnimationFrame(() => {
+  const channel = new MessageChannel();
+  channel.port1.onmessage = () => then(performance.now());
+  channel.port2.postMessage(0);
+});
+bench.look = (selector) => {
+  const found = document.readyState !== "loading" && document.querySelector(selector);
+  if (found) bench.painted((at) => { bench.seen[selector] = at; });
+  else requestAnimationFrame(() => bench.look(selector));
+};
+"""
+
+
+@dataclass(frozen=True)
+class Window:
+    """A browser and its process."""
+
+    browser: Browser
+    process: int
+
+    @contextmanager
+    def visitor(self, look: str = "") -> Iterator[BrowserContext]:
+        """Somebody whose device keeps nothing of before. `look`: the selector whose first sight every page notes."""
+        context = self.browser.new_context(locale="en-GB", viewport={"width": 1024, "height": 768})
+        context.set_default_timeout(PATIENCE)
+        context.add_init_script(NOTES + (f"bench.look({look!r});" if look else ""))
+        try:
+            yield context
+        finally:
+            context.close()
+
+    def pace(self, pace: str) -> object:
+        """A context manager: the browser at its own pace, or slow."""
+        return slowed(self.process if pace == "slow" else None)
+
+
+@contextmanager
+def started() -> Iterator[Window]:
+    """A Chromium of its own. Raises: Stop when there is none."""
+    program = chromium.get()
+    if program is None:
+        raise Stop("no Chromium was found: nothing is measured in a browser")
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=program, args=[*chromium.FLAGS, "--enable-precise-memory-info"])
+        listed = browser.new_browser_cdp_session().send("SystemInfo.getProcessInfo")["processInfo"]
+        try:
+            yield Window(browser, next(one["id"] for one in listed if one["type"] == "browser"))
+        finally:
+            browser.close()
+
+
+def seen(page: Page, selector: str) -> float:
+    """Seconds from the start of the page's opening until `selector` had been painted; waited for."""
+    page.wait_for_function("(selector) => bench.seen[selector]", arg=selector, timeout=PATIENCE)
+    return page.evaluate("(selector) => bench.seen[selector]", selector) / 1000
+
+
+def python_ready(page: Page) -> None:
+    """Wait until Python answers in the page."""
+    page.wait_for_function("() => bench.python.ready", timeout=PATIENCE)
+
+
+def how_slow(window: Window, loop: str = "let n = 0; const t = performance.now(); while (n < 3e7) n++; return performance.now() - t;",
+             times: int = 5) -> float:
+    """How many times as long a loop takes in a page at the slow pace."""
+    def took() -> float:
+        return sorted(page.evaluate(f"() => {{ {loop} }}") for _again in range(times))[times // 2]
+
+    with window.visitor() as context:
+        page = context.new_page()
+        page.goto("about:blank")
+        took()
+        plain = took()
+        with window.pace("slow"):
+            return took() / plain
+
+
+Measure = Callable[[], dict[str, float]]

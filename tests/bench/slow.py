@@ -1,0 +1,124 @@
+"""A slow tablet: every process that draws pages stopped three quarters of the time.
+
+The browser's own throttling reaches no worker. Here the whole process is stopped and let go by signals, 2 ms on and 6 ms
+off, with all its threads: page, workers (the shared one too) and compositor. A program of its own keeps the beat, so that
+the one that measures does not disturb it; it looks for new processes at each beat.
+"""
+
+import contextlib
+import os
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from macros.console import ROOT
+
+ON, OFF = 0.002, 0.006
+"""Seconds that the processes run, and that they stand still."""
+
+SHARE = ON / (ON + OFF)
+"""The share of the time that is left to them."""
+
+
+@contextmanager
+def slowed(browser: int | None) -> Iterator[None]:
+    """While it lasts, what draws pages under the process `browser` runs a quarter of the time; None: as always."""
+    if browser is None:
+        yield
+        return
+    beat = subprocess.Popen([sys.executable, "-m", "tests.bench.slow", str(browser)], cwd=ROOT, stdin=subprocess.PIPE,
+                            stdout=subprocess.PIPE)
+    try:
+        assert beat.stdout is not None and beat.stdin is not None
+        beat.stdout.readline()
+        yield
+    finally:
+        beat.stdin.close()
+        beat.wait()
+        beat.stdout.close()
+
+
+def drawing(browser: int) -> Iterator[int]:
+    """The processes under `browser` that draw pages and run their workers: of Chromium and of WebKitGTK."""
+    return (process for process in _under(browser) if _draws(process))
+
+
+def _under(process: int) -> Iterator[int]:
+    for child in _children(process):
+        yield child
+        yield from _under(child)
+
+
+def _children(process: int) -> list[int]:
+    try:
+        return [int(child) for task in os.listdir(f"/proc/{process}/task")
+                for child in Path(f"/proc/{process}/task/{task}/children").read_text().split()]
+    except OSError:
+        return []  # it has ended
+
+
+def _called(process: int) -> bytes:
+    try:
+        return Path(f"/proc/{process}/cmdline").read_bytes()
+    except OSError:
+        return b""
+
+
+def _draws(process: int) -> bool:
+    called = _called(process)
+    return b"--type=renderer" in called or b"WebKitWebProcess" in called.split(b"\0")[0]
+
+
+def _parents(browser: int) -> list[int]:
+    """The processes that Chromium forks its drawing processes from."""
+    return [process for process in _under(browser) if b"--type=zygote" in _called(process)]
+
+
+def _send(number: int, processes: set[int]) -> None:
+    for process in list(processes):
+        try:
+            os.kill(process, number)
+        except ProcessLookupError:
+            processes.discard(process)
+
+
+def _beat(browser: int) -> None:
+    """Stop and let go until standard input ends; nothing stays stopped."""
+    with contextlib.suppress(OSError):
+        os.nice(-15)
+    os.set_blocking(0, False)
+    known = set(drawing(browser))
+    parents = _parents(browser)
+    beats = 0
+    print("going", flush=True)
+    try:
+        while not _ended():
+            begun = time.monotonic()
+            _send(signal.SIGSTOP, known)
+            if beats % 64 == 0:  # the whole tree is too much to read at every beat
+                parents, fresh = _parents(browser), set(drawing(browser)) - known
+            else:
+                fresh = {child for parent in parents for child in _children(parent) if child not in known and _draws(child)}
+            _send(signal.SIGSTOP, fresh)
+            known |= fresh
+            beats += 1
+            time.sleep(max(0, begun + OFF - time.monotonic()))
+            _send(signal.SIGCONT, known)
+            time.sleep(ON)
+    finally:
+        _send(signal.SIGCONT, known | set(drawing(browser)))
+
+
+def _ended() -> bool:
+    try:
+        return os.read(0, 1) == b""
+    except BlockingIOError:
+        return False
+
+
+if __name__ == "__main__":
+    _beat(int(sys.argv[1]))
