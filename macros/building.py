@@ -12,11 +12,17 @@ import shutil
 import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from macros.audience import DEFAULT
 from macros.console import CACHE, ROOT, Stop, say
 from macros.locking import only_one
 from macros.words import _
+
+if TYPE_CHECKING:
+    from macros.model import Handbook
+    from macros.pages.frame import Frame
+    from macros.pages.site import Site
 
 SITE = ROOT / "site"
 STAMP = CACHE / "site.json"
@@ -89,31 +95,45 @@ def is_current(content: Path, root: Path = ROOT, audience: str = DEFAULT) -> boo
     except (OSError, ValueError):
         return False
     found = site_hash(site)
-    return found is not None and stamp == {"inputs": inputs_hash(content, root), "site": found}
+    return found is not None and stamp == {"inputs": inputs_hash(content, root), "site": found} and is_whole(site)
 
 
-def build(content: Path, only_if_changed: bool = False, audience: str = DEFAULT) -> int:
-    """Check the content and build the site for `audience`. Returns 0, or 1 when the content has problems.
+def is_whole(site: Path) -> bool:
+    """Whether every file of the site's own list is there with its size."""
+    listed = json.loads((site / "edition.json").read_bytes()).get("files", ())
+    try:
+        return all((site / one["url"] / ("index.html" if one["url"].endswith("/") else "")).stat().st_size == one["bytes"]
+                   for one in listed)
+    except OSError:
+        return False
 
-    `only_if_changed`: do nothing when it is current, be it that another start has just built it.
+
+def build(content: Path, audience: str = DEFAULT, quietly: bool = False) -> int:
+    """Check the content and build the site for `audience`, unless it is current, be it that another start has just built it.
+
+    Returns 0, or 1 when the content has problems. `quietly`: of a site that is current nothing is said.
     """
     from macros import cli
+    from macros.check import load_and_check
 
     site, kept = place(audience)
     waiting = _("Another start is building; waiting for it to finish.")
     with only_one(CACHE / "build.lock", lambda: say(waiting)):
-        if only_if_changed and is_current(content, ROOT, audience):
+        if is_current(content, ROOT, audience):
+            if not quietly:
+                say(_("{folder} is up to date: nothing has changed since it was built.").format(folder=site))
             return 0
+        inputs = inputs_hash(content, ROOT)
         say(_("Checking the content in {folder}.").format(folder=content))
-        if cli.check(content, as_json=False):
+        handbook, problems = load_and_check(content)
+        if cli.report(content, handbook, problems):
             say(_("Not built: mend the problems above first."))
             return 1
-        inputs = inputs_hash(content, ROOT)
         fresh = CACHE / "site.new"
         shutil.rmtree(fresh, ignore_errors=True)
         try:
             say(_("Building the pages."))
-            with_mkdocs(content, fresh, audience)
+            with_mkdocs(content, fresh, audience, handbook=handbook)
             swap(fresh, site)
         finally:
             shutil.rmtree(fresh, ignore_errors=True)
@@ -149,10 +169,12 @@ class _Lines(logging.Handler):
         self._tell(record.getMessage())
 
 
-def with_mkdocs(content: Path, target: Path, audience: str = DEFAULT, tell: Callable[[str], object] = say) -> None:
-    """Run MkDocs' own strict build of `content` for `audience` into the folder `target`.
+def with_mkdocs(content: Path, target: Path, audience: str = DEFAULT, tell: Callable[[str], object] = say,
+                handbook: "Handbook | None" = None) -> "tuple[Site, Frame] | None":
+    """Run MkDocs' own strict build of `content` for `audience` into the folder `target`; the pages and their frame, which its
+    hooks hand over.
 
-    `tell` gets what MkDocs complains of, by lines.
+    `tell` gets what MkDocs complains of, by lines. `handbook`: the content as read, when it has just been checked.
 
     Raises: Stop when MkDocs refuses; the reasons were said line by line before.
     """
@@ -169,13 +191,14 @@ def with_mkdocs(content: Path, target: Path, audience: str = DEFAULT, tell: Call
     try:
         config = load_config(
             str(ROOT / "mkdocs.yml"), strict=True, docs_dir=str(content.resolve()), site_dir=str(target),
-            extra={"audience": audience},
+            extra={"audience": audience, **({"checked": (handbook, [])} if handbook is not None else {})},
         )
         config.plugins.on_startup(command="build", dirty=False)
         try:
             mkdocs_build(config)
         finally:
             config.plugins.on_shutdown()
+        return config.extra.get("made")
     except (MkDocsException, SystemExit) as refusal:
         raise Stop(_("Not built: {reason}").format(reason=" ".join(str(refusal).split()))) from refusal
     finally:

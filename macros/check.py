@@ -3,12 +3,15 @@
 ``python -m macros.check DIR`` prints the problems; ``handbook.py check`` is the same with more choices.
 """
 
+import gc
 import io
 import os
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
-from macros import folder, model
+from macros import cores, folder, kept, model
 from macros.problems import Problem
 from macros.words import _
 
@@ -20,19 +23,38 @@ def load_and_check(content: Path, parser: str = "fast") -> tuple[model.Handbook 
     "plain" (see `macros.load`). Raises nothing for any content.
     """
     from macros.allowing import allow
-    from macros.rules import every_rule
 
-    found = folder.read(Path(content), parser)
-    problems = found.problems
-    other = [problem for problem in problems if problem.rule == "model-version"]
-    if other:  # what else could be said of files of another version would mislead
-        return None, other
-    if found.handbook is not None:
-        for rule in every_rule():
-            problems += rule(found.handbook)
-        problems = allow(found.handbook, problems)
+    kept.next_round()
+    with _without_collector():
+        found = folder.read(Path(content), parser)
+        problems = found.problems
+        other = [problem for problem in problems if problem.rule == "model-version"]
+        if other:  # what else could be said of files of another version would mislead
+            return None, other
+        if found.handbook is not None:
+            problems = allow(found.handbook, problems + _by_rules(found.handbook))
     ordered = sorted(dict.fromkeys(problems), key=lambda p: (_file_order(p.file), p.line, p.column))
     return found.handbook if found.whole else None, ordered
+
+
+def _by_rules(handbook: model.Handbook) -> list[Problem]:
+    from macros.rules import here, texts_alone
+
+    rules = [here(), texts_alone()] if len(handbook.procedures) >= cores.LEAST else [[*here(), *texts_alone()]]
+    found = cores.together([lambda some=some: [problem for rule in some for problem in rule(handbook)] for some in rules])
+    return [problem for problems in found for problem in problems]
+
+
+@contextmanager
+def _without_collector() -> Iterator[None]:
+    """Nothing that is read forms rings: looking for them over and over takes half of the time."""
+    was = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was:
+            gc.enable()
 
 
 def _file_order(name: str) -> tuple[int, str]:

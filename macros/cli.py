@@ -10,12 +10,16 @@ import json
 import sys
 from collections.abc import Sequence
 from pathlib import Path
-from typing import NoReturn
+from typing import TYPE_CHECKING, NoReturn
 
 from macros import publish_line
 from macros.audience import AUDIENCES, DEFAULT
 from macros.console import ROOT, Stop, command, say
 from macros.words import _
+
+if TYPE_CHECKING:
+    from macros.model import Handbook
+    from macros.problems import Problem
 
 BUILDING = ("serve", "build", "test", "bench", "publish")
 """Verbs that need what the browser takes from npm."""
@@ -279,10 +283,16 @@ def run(chosen: argparse.Namespace) -> int:
 
 def check(content: Path, as_json: bool = False, annotations: bool = False) -> int:
     """List every problem of the content; 0 when there is none, else 1."""
-    from macros import schema_files
     from macros.check import load_and_check
 
-    handbook, problems = load_and_check(content)
+    return report(content, *load_and_check(content), as_json, annotations)
+
+
+def report(content: Path, handbook: "Handbook | None", problems: "Sequence[Problem]", as_json: bool = False,
+           annotations: bool = False) -> int:
+    """List the problems that were found in the content; 0 when there is none, else 1."""
+    from macros import schema_files
+
     if schema_files.stale(content):
         say(_("The schemas in {folder} are of another version of this program. To bring them up to date: {command}").format(
             folder=content / schema_files.FOLDER, command=command("schema", content)))

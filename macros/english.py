@@ -7,6 +7,7 @@ author adds to them in ``words.yml``, and a rule that cries wolf is soon not rea
 
 import re
 from collections.abc import Collection, Iterator
+from functools import lru_cache
 
 MOST_INSTRUCTING, MOST_DESCRIBING = 20, 25
 
@@ -45,41 +46,48 @@ ask say tell see check look write note read choose decide know find show feel li
 """.split())
 _MOMENTS = frozenset("day date time moment place hour year what even as only".split())
 _WORD = re.compile(r"[\w'’./%-]*\w[\w'’./%-]*")
+_END = re.compile(r"(?<=[.?!])\s+(?=[A-Z\"'(0-9])")
+_MEASURED = re.compile(r"(\d)\s+(?=(?:[kmµcMG]?(?:m|g|Pa|s|A|V|W|L|N|Ah|min|h|bar)|°C|%)(?![\w/]))")
+_CLAUSES = re.compile(r"(?:,|;|:)?\s+(?:and\s+then|then|and)\s+|[,;:]\s+")
+_THEN = re.compile(r"\S,? (?:and )?then (\w+)")
 
 
 def sentences(text: str) -> list[str]:
     """The sentences of a text."""
-    return [part for part in re.split(r"(?<=[.?!])\s+(?=[A-Z\"'(0-9])", " ".join(text.split())) if part]
+    return [part for part in _END.split(" ".join(text.split())) if part]
 
 
 def words(sentence: str) -> list[str]:
     """The words of a sentence; a number and its unit are one."""
-    joined = re.sub(r"(\d)\s+(?=(?:[kmµcMG]?(?:m|g|Pa|s|A|V|W|L|N|Ah|min|h|bar)|°C|%)(?![\w/]))", r"\1", sentence)
-    return _WORD.findall(joined)
+    return _WORD.findall(_MEASURED.sub(r"\1", sentence))
+
+
+@lru_cache(maxsize=64)  # each sentence is asked for several times in a row
+def _folded(sentence: str) -> tuple[str, ...]:
+    return tuple(word.casefold().rstrip(".") for word in words(sentence))
 
 
 def begins_with_verb(sentence: str, verbs: Collection[str]) -> bool:
     """Whether a sentence is an instruction that begins with its verb, or with a condition and then its verb."""
-    found = [word.casefold().rstrip(".") for word in words(sentence)]
+    found = _folded(sentence)
     if not found or _first_verb(found, verbs):
         return True
     if found[0] not in _OPENERS:
         return False
-    return any(_first_verb([w.casefold().rstrip(".") for w in words(part)], verbs)
+    return any(_first_verb(_folded(part), verbs)
                for part in re.split(r"[,:;]\s", sentence)[1:])
 
 
 def instructions(sentence: str, verbs: Collection[str]) -> tuple[int, bool]:
     """How many instructions a sentence gives, and whether "then" says that one comes after the other."""
-    clauses = re.split(r"(?:,|;|:)?\s+(?:and\s+then|then|and)\s+|[,;:]\s+", sentence)
-    number = sum(_first_verb([w.casefold().rstrip(".") for w in words(clause)], verbs) for clause in clauses)
-    after = re.search(r"\S,? (?:and )?then (\w+)", sentence)
+    number = sum(_first_verb(_folded(clause), verbs) for clause in _CLAUSES.split(sentence))
+    after = _THEN.search(sentence)
     return number, bool(after and after[1].casefold() in verbs)
 
 
 def condition_late(sentence: str, verbs: Collection[str]) -> bool:
     """Whether a condition follows the instruction that depends on it."""
-    found = [word.casefold().rstrip(".") for word in words(sentence)]
+    found = _folded(sentence)
     if not found or not _first_verb(found, verbs) or _ASKING & set(found):
         return False
     return any(word in ("if", "when", "unless") and found[number - 1] not in _MOMENTS and _before(found[number], sentence)
@@ -95,17 +103,28 @@ def condition_without_comma(sentence: str) -> bool:
 
 def instead(text: str, avoided: dict[str, str]) -> Iterator[tuple[str, str]]:
     """Words of a text for which a simpler one stands: (word as written, the other)."""
+    folded = text.casefold()
+    if not any(word in folded for word in _folded_words(tuple(avoided))):  # as in nearly every text
+        return
     for word, better in avoided.items():
         pattern = rf"(?<!\w){re.escape(word)}" + (r"(?!\w)" if word[-1:].isalnum() else "")
         for hit in re.finditer(pattern, text, re.IGNORECASE):
             yield hit[0], better
 
 
-def _first_verb(found: list[str], verbs: Collection[str]) -> bool:
-    rest = found[2:] if found[:2] == ["do", "not"] else list(found)
-    while rest and (rest[0] in _PASSED or rest[0].endswith("ly")) and rest[0] not in verbs:
-        rest.pop(0)
-    return bool(rest) and rest[0] in verbs
+@lru_cache(maxsize=4)
+def _folded_words(avoided: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(word.casefold() for word in avoided)
+
+
+def _first_verb(found: tuple[str, ...], verbs: Collection[str]) -> bool:
+    rest = iter(found[2:] if found[:2] == ("do", "not") else found)
+    for word in rest:
+        if word in verbs:
+            return True
+        if word not in _PASSED and not word.endswith("ly"):
+            return False
+    return False
 
 
 def _before(word: str, sentence: str) -> bool:

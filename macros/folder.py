@@ -1,15 +1,17 @@
 """A content folder -> the handbook as read, with the problems of reading it; rules come after (`check`)."""
 
+import hashlib
+import itertools
 import os
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
-from dataclasses import fields as dataclass_fields
 from pathlib import Path
 from typing import Any
 
-from macros import model
-from macros.fields import ID, Reading, build, declared, unknown_key
-from macros.load import Node, load
+from macros import bodies, cores, model
+from macros.fields import ID, declared
+from macros.kept import kept
+from macros.load import MOST_BYTES, Node, load
 from macros.problems import At, Problem, meant, printable
 from macros.words import _
 
@@ -80,12 +82,15 @@ def read(content: Path, parser: str = "fast") -> Folder:
 
 def form(kind: str, node: Node) -> list[Problem]:
     """The problems of one file's form, rules aside; `kind` is ``machine``, ``procedure`` or the name of one of `FILES`."""
-    reading = _Reading(Path(), "fast")
+    problems: list[Problem] = []
     if kind in FILES:
-        reading._build(FILES[kind], node)
+        bodies.built(FILES[kind], node, problems)
     else:
-        (reading._machine if kind == "machine" else reading._procedure)(node, "")
-    return reading.problems
+        (bodies.machine if kind == "machine" else bodies.procedure)(node, "", problems)
+    return problems
+
+
+_Read = tuple[Any, list[Problem], set[tuple[str, str]]]
 
 
 class _Reading:
@@ -117,13 +122,8 @@ class _Reading:
             return None
         self._links_and_strangers()
         read = {name: self._file(name, cls) for name, cls in FILES.items()}
-        machines = {
-            path.stem: self._machine(node, path.stem) for path, node in self._folder("machines", "machine")
-        }
-        procedures = {
-            path.stem: self._procedure(node, path.stem)
-            for path, node in self._folder("procedures", "procedure")
-        }
+        machines = dict(self._folder("machines", "machine", bodies.machine))
+        procedures = dict(self._folder("procedures", "procedure", bodies.procedure))
         return model.Handbook(
             head=read["handbook.yml"],
             hazards=read["hazards.yml"],
@@ -193,14 +193,32 @@ class _Reading:
         self.problems += problems
         return node
 
-    def _build(self, cls: type, node: Node, also: tuple[str, ...] = ()) -> Any:
-        reading = Reading()
-        made = build(cls, node, reading, also=also)
-        self.problems += reading.problems
-        return made
+    def _once(self, path: Path, make: Callable[["_Reading"], Any], found: "_Read | None" = None) -> "_Read":
+        """What `make` makes of the file `path`, which it reads with a reading of its own, with the problems and with what is
+        left unread; not again while the file stays as it is. `found`: it has been made already."""
+        def fresh() -> _Read:
+            if found is not None:
+                return found
+            own = _Reading(self.content, self.parser)
+            own.root = self.root
+            return make(own), own.problems, own.unread
+
+        try:
+            plain = self._inside(path) and path.is_file() and path.stat().st_size <= MOST_BYTES
+            there = path.exists() or path.is_symlink()
+            state = hashlib.sha256(path.read_bytes()).hexdigest() if plain else "" if there else "missing"
+        except OSError:
+            state = ""
+        return kept(f"{self.parser} {path} {self.name(path)} {state}", (), fresh) if state else fresh()
 
     def _file(self, name: str, cls: type) -> Any:
         """One of `FILES`; where it cannot be read an empty one stands in, and what it holds is unread."""
+        made, problems, unread = self._once(self.content / name, lambda own: own._made(name, cls))
+        self.problems += problems
+        self.unread |= unread
+        return made
+
+    def _made(self, name: str, cls: type) -> Any:
         path, node = self.content / name, None
         if name in OPTIONAL and not path.exists() and not path.is_symlink():
             return cls()
@@ -227,12 +245,13 @@ class _Reading:
             and (node is None or key != "language")
         }
         before = len(self.problems)
-        made = cls() if node is None else self._build(cls, node)
+        made = cls() if node is None else bodies.built(cls, node, self.problems)
         if len(self.problems) > before:
             self.unread.add(("figures", name))
         return made
 
-    def _folder(self, name: str, kind: str) -> Iterator[tuple[Path, Node]]:
+    def _folder(self, name: str, kind: str, make: Callable[[Node, str, list[Problem]], Any]) -> Iterator[tuple[str, Any]]:
+        """Id and what `make` makes of each file that can be read."""
         folder = self.content / name
         paths = sorted(folder.glob("*.yml"))[:MOST_FILES] if folder.is_dir() else []
         if not paths:
@@ -244,7 +263,10 @@ class _Reading:
                 _("a folder with one file for each"),
                 _("add it"),
             )
-        for path in paths:
+        shares = cores.shares(paths)
+        beside = cores.together([lambda share=share: [self._body(path, kind, make) for path in share] for share in shares])
+        for path, found in zip(paths, itertools.chain.from_iterable(beside), strict=True):
+            made, problems, unread = self._body(path, kind, make, found)  # what was read beside is kept here
             if not ID.fullmatch(path.stem):
                 self.refuse(
                     self.name(path),
@@ -253,145 +275,28 @@ class _Reading:
                     _("small letters, digits and hyphens, then .yml"),
                     _("rename the file"),
                 )
-            node = self._node(path)
+            self.problems += problems
+            self.unread |= unread
+            if made is not None:
+                yield path.stem, made
+
+    def _body(self, path: Path, kind: str, make: Callable[[Node, str, list[Problem]], Any], found: "_Read | None" = None) -> "_Read":
+        def fresh(own: "_Reading") -> Any:
+            node = own._node(path)
             if node is None:
-                self.unread.add((kind, path.stem))
-            else:
-                yield path, node
+                own.unread.add((kind, path.stem))
+                return None
+            return make(node, path.stem, own.problems)
+
+        return self._once(path, fresh, found)
 
     def _drawings(self) -> dict[str, Path]:
         folder = self.content / "drawings"
         paths = sorted(folder.glob("*.svg"))[:MOST_FILES] if folder.is_dir() else []
         return {path.stem: path for path in paths if path.is_file() and self._inside(path)}
 
-    # ---- machines and procedures ----
-
-    def _machine(self, node: Node, name: str) -> model.Machine:
-        head, rest = _part(node, model.FIGURES)
-        made = self._build(model.MachineHead, head, tuple(model.FIGURES))
-        reading = Reading()
-        figures: dict[str, dict[str, Any]] = {}
-        places = dict(made.places)
-        for section, (at, value) in rest.items():
-            places[section] = at
-            figures[section] = _figures(section, value, reading, places)
-        self.problems += reading.problems
-        return model.Machine(**_values(made), at=made.at, places=places, figures=figures, id=name)
-
-    def _procedure(self, node: Node, name: str) -> model.Procedure:
-        head, rest = _part(node, ("steps",))
-        made = self._build(model.ProcedureHead, head, ("steps",))
-        items: list[Any] = []
-        if node.kind == "map":
-            at, steps = rest.get("steps", (node.at, None))
-            if steps is None:
-                self.problems.append(
-                    Problem(
-                        at,
-                        "missing-key",
-                        _('the key "{key}" is missing').format(key="steps"),
-                        _("expected {what}").format(what=_("a list of steps")),
-                    )
-                )
-            elif steps.kind != "list":
-                self.problems.append(
-                    Problem(
-                        steps.at,
-                        "type",
-                        _("found {found}").format(found=steps.says()),
-                        _("expected {what}").format(what=_("a list of steps")),
-                    )
-                )
-            else:
-                items = [item for item in map(self._item, steps.items) if item is not None]
-                if not any(isinstance(item, model.Step) for item in items):
-                    self.problems.append(
-                        Problem(
-                            at,
-                            "no-steps",
-                            _("the procedure has no step"),
-                            _("at least one step with id, do and text"),
-                        )
-                    )
-        return model.Procedure(**_values(made), at=made.at, places=made.places, items=tuple(items), id=name)
-
-    def _item(self, node: Node) -> Any:
-        """A heading (part), a safety message, or a step; one key alone is meant for one of the first two."""
-        if node.kind != "map":
-            self.problems.append(
-                Problem(
-                    node.at,
-                    "type",
-                    _("found {found}").format(found=node.says()),
-                    _("expected a step, or a mapping with part or message alone"),
-                )
-            )
-            return None
-        keys = list(node.entries)
-        for key, cls in (("part", model.Heading), ("message", model.Placed)):
-            if keys == [key]:
-                return self._build(cls, node)
-            if key in keys:
-                self.problems.append(
-                    Problem(
-                        node.entries[key][0],
-                        "item",
-                        _("{key} stands together with {others}").format(
-                            key=key, others=", ".join(other[:60] for other in keys if other != key)
-                        ),
-                        _("part and message stand alone, each an item of its own"),
-                        _("put it on a line before the step"),
-                    )
-                )
-                return None
-        if len(keys) == 1 and keys[0] not in declared(model.Step):
-            reading = Reading()
-            unknown_key(
-                reading, keys[0], node.entries[keys[0]][0], ("part", "message", *declared(model.Step))
-            )
-            self.problems += reading.problems
-            return None
-        return self._build(model.Step, node)
-
-
-def _part(node: Node, taken: Any) -> tuple[Node, dict[str, tuple[At, Node]]]:
-    """A mapping parted into the entries that a class reads and those in `taken`."""
-    if node.kind != "map":
-        return node, {}
-    head = {key: value for key, value in node.entries.items() if key not in taken}
-    return Node(node.at, "map", entries=head), {
-        key: node.entries[key] for key in node.entries if key in taken
-    }
-
-
-def _values(made: Any) -> dict[str, Any]:
-    return {f.name: getattr(made, f.name) for f in dataclass_fields(made) if "type" in f.metadata}
-
 
 def _named(held: dict[str, Any]) -> dict[str, Any]:
     for key, value in held.items():
         value.id = key
     return held
-
-
-def _figures(section: str, node: Node, reading: Reading, places: dict[str, At]) -> dict[str, Any]:
-    """The figures of one section that are right, as text just as they were written."""
-    known = model.FIGURES[section]
-    if node.kind != "map":
-        reading.refuse(
-            node.at,
-            "type",
-            _("found {found}").format(found=node.says()),
-            _("expected {what}").format(what=_("a mapping with {names}").format(names=", ".join(known))),
-        )
-        return {}
-    made = {}
-    for key, (at, value) in node.entries.items():
-        if key not in known:
-            unknown_key(reading, key, at, known)
-            continue
-        before = len(reading.problems)
-        known[key].read(value, reading, places, f"{section}/{key}")
-        if len(reading.problems) == before:
-            made[key] = value.plain()
-    return made

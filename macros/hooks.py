@@ -1,7 +1,8 @@
-"""The only file that knows MkDocs: gives it the handbook's pages, and takes out what must not be published.
+"""The only file that knows MkDocs: has it make the frame of the handbook's pages, and takes out what must not be published.
 
-MkDocs calls the functions below by their names. Pages come as HTML from `macros.pages`; MkDocs puts the
-theme's frame around them, and around the Markdown pages that authors write beside the YAML.
+MkDocs calls the functions below by their names. It builds what authors write in Markdown beside the YAML, copies files, and
+renders the theme's page once, as the frame of all pages that `macros.pages` makes. It knows where those will be, so that links to
+them are checked; they are written by `macros.pages.writing`, since MkDocs holds every page in memory and renders one at a time.
 """
 
 import sys
@@ -20,7 +21,9 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 from macros import audience, bill, naming, offline, own_mark, runtime, searching  # noqa: E402
 from macros.check import load_and_check  # noqa: E402
 from macros.console import Stop  # noqa: E402
-from macros.pages import files, find, shell, visits  # noqa: E402
+from macros.pages import files, find, shell, visits, writing  # noqa: E402
+from macros.pages import frame as framing  # noqa: E402
+from macros.pages.frame import Frame  # noqa: E402
 from macros.pages.site import Link, Site  # noqa: E402
 from macros.words import _, catalogue  # noqa: E402
 
@@ -30,15 +33,29 @@ PUBLISHED = (".md", ".svg", ".png", ".jpg", ".jpeg", ".webp")
 NOT_PUBLISHED = ("README.md", own_mark.FILE, *own_mark.PICTURES)
 """What is for the authors alone, and the mark, which has an address of its own."""
 
+FRAME = "~frame.md"
+"""The page that MkDocs makes for the frame's sake; it is not published."""
+
 _site: Site
 _texts: dict[str, str]
+_frame: str
+
+
+class Made(File):
+    """A page that MkDocs only knows of: others may link to it."""
+
+    def is_documentation_page(self) -> bool:
+        return False
+
+    def copy_file(self, dirty: bool = False) -> None:
+        """Written later."""
 
 
 def on_config(config: MkDocsConfig) -> MkDocsConfig:
-    """Read and check the content. Raises: PluginError with every problem, one a line."""
+    """Read and check the content, unless that has just been done. Raises: PluginError with every problem, one a line."""
     global _site, _texts
     content = Path(config.docs_dir)
-    handbook, problems = load_and_check(content)
+    handbook, problems = config.extra.get("checked") or load_and_check(content)
     if problems or handbook is None:
         parent = content.resolve().parent
         lines = [problem.with_source(parent) for problem in problems]
@@ -72,7 +89,8 @@ def on_files(files_: Files, config: MkDocsConfig) -> Files:
         if files_.get_file_from_path(page.source):
             raise PluginError(_("{file}: the handbook makes the page {url} by itself; rename this file.").format(
                 file=page.source, url=page.url or "./"))
-        files_.append(_generated(config, page.source, ""))
+        files_.append(Made(page.source, None, config.site_dir, True, dest_uri=f"{page.url}index.html"))
+    files_.append(_generated(config, FRAME, ""))
     made = {
         "look/look.css": files.stylesheet(own / "look", _site.handbook),
         "manifest.webmanifest": files.manifest(_site.handbook),
@@ -103,22 +121,9 @@ def _stays(file: File, content: Path, own: Path) -> bool:
             and source.suffix not in (".css", ".json", ".map") and source.name != "package.json")
 
 
-def on_page_markdown(markdown: str, page: Page, config: MkDocsConfig, files: Files) -> str:
-    """A page of the handbook's own has its title from the content."""
-    ours = _ours(page)
-    if ours is not None:
-        page.meta["title"] = ours.title
-    return markdown
-
-
 def on_page_content(html: str, page: Page, config: MkDocsConfig, files: Files) -> str:
-    """A page of the handbook's own as HTML; another page as Markdown gave it."""
-    ours = _ours(page)
-    return html if ours is None else _site.render(ours)
-
-
-def _ours(page: Page) -> Any:
-    return _site.pages.get("" if page.url == "./" else page.url) if page.file.src_dir is None else None
+    """The frame has a place for the content; another page is as Markdown gave it."""
+    return framing.CONTENT if page.file.src_uri == FRAME else html
 
 
 def on_env(env: Any, config: MkDocsConfig, files: Files) -> Any:
@@ -129,23 +134,32 @@ def on_env(env: Any, config: MkDocsConfig, files: Files) -> Any:
 
 def on_page_context(context: dict[str, Any], page: Page, config: MkDocsConfig, nav: Any) -> dict[str, Any]:
     """The way to home, the way back, and whether the page is remembered as opened."""
-    ours = _ours(page)
-    base = "../" * page.url.count("/") if page.url != "./" else ""
-    context["base"] = base or "./"
-    context["back"] = ours.back if ours else Link("find/", _("Find"))
-    context["own"] = ours
+    if page.file.src_uri == FRAME:
+        context.update(base=framing.BASE, title=framing.TITLE, remembered=framing.REMEMBERED, own=True,
+                       back=Link(framing.BACK_URL, framing.BACK_TITLE))
+    else:
+        context.update(base=_base(page), title=f"{page.title} – {_site.handbook.name}", remembered=page.title, own=False,
+                       back=Link("find/", _("Find")))
     return context
+
+
+def _base(page: Page) -> str:
+    return "../" * page.url.count("/") or "./"
 
 
 def on_template_context(context: dict[str, Any], template_name: str, config: MkDocsConfig) -> dict[str, Any]:
     """The page for a missing address may be asked for at any depth, so it has no way to home but the server's root."""
-    context.update(base=context.get("base_url", "").rstrip("/") + "/", back=Link("", _("the floor")), own=None)
+    context.update(base=context.get("base_url", "").rstrip("/") + "/", back=Link("", _("the floor")), own=False, remembered="")
     return context
 
 
 def on_post_page(output: str, page: Page, config: MkDocsConfig) -> str:
-    """Take out what the theme puts outside of its blocks."""
-    return _finished(output, ("../" * page.url.count("/") if page.url != "./" else "") or "./")
+    """Take out what the theme puts outside of its blocks; the frame is kept, and no page of its own."""
+    global _frame
+    if page.file.src_uri != FRAME:
+        return _finished(output, _base(page))
+    _frame = _finished(output, framing.BASE)
+    return ""
 
 
 def on_post_template(output: str, template_name: str, config: MkDocsConfig) -> str:
@@ -163,12 +177,16 @@ def _finished(output: str, base: str) -> str:
 
 @event_priority(-100)
 def on_post_build(config: MkDocsConfig) -> None:
-    """Add Python for the browser, the search, and last of all the list of every file. Raises: PluginError."""
-    site = Path(config.site_dir)
+    """Add Python for the browser, the search, the pages, and last of all the list of every file. Raises: PluginError."""
+    site, book = Path(config.site_dir), _site.handbook
     try:
-        bill.put(site, _site.handbook, runtime.put(site))
-        searching.put(site, find.documents(_site), _site.handbook.synonyms.groups, _site.handbook.language)
-        naming.by_content(site)
-        offline.write(site, _site.handbook.edition, str(_site.handbook.date), _site.audience)
+        with searching.making(find.documents(_site), book.synonyms.groups, book.language) as search:
+            bill.put(site, book, runtime.put(site))
+            search.put_modules(site)
+            frame = Frame(naming.named(_frame, naming.by_content(site)), book.name)
+            written = writing.write(_site, frame, site)
+            search.put_index(site)
+        offline.write(site, book.edition, str(book.date), _site.audience, written)
+        config.extra["made"] = _site, frame
     except Stop as stop:
         raise PluginError(str(stop)) from stop

@@ -5,7 +5,7 @@ The text of every scalar is kept as it was written: what a value means is the mo
 aliases, tags or second documents, no key twice, within limits of size, depth and number of nodes.
 """
 
-import unicodedata
+import re
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -18,6 +18,9 @@ MOST_BYTES = 1_000_000
 MOST_DEPTH = 24
 MOST_NODES = 60_000
 
+#: What no page can show: control characters, halves of pairs, and characters whose meaning is private.
+_UNSHOWN = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff\ue000-\uf8ff]")
+
 #: What YAML's core schema calls null where it stands without quotes.
 _NOTHING = ("", "~", "null", "Null", "NULL")
 
@@ -25,7 +28,7 @@ _NOTHING = ("", "~", "null", "Null", "NULL")
 LOADERS = {"fast": getattr(yaml, "CLoader", yaml.Loader), "plain": yaml.Loader}
 
 
-@dataclass
+@dataclass(slots=True)
 class Node:
     """A scalar (`text`), a list (`items`) or a mapping (`entries`: key -> key's place, value).
 
@@ -154,6 +157,10 @@ def _unreadable(error: Exception, name: str, text: str) -> Problem:
     )
 
 
+_VALUES = frozenset({yaml.ScalarEvent, yaml.SequenceStartEvent, yaml.MappingStartEvent})
+_ENDS = frozenset({yaml.SequenceEndEvent, yaml.MappingEndEvent})
+
+
 class _Builder:
     """Nodes from the parser's events."""
 
@@ -167,25 +174,26 @@ class _Builder:
         self._documents = 0
 
     def take(self, event) -> None:
-        at = At(self.name, event.start_mark.line + 1, event.start_mark.column + 1)
-        if isinstance(event, yaml.AliasEvent):
+        kind, mark = type(event), event.start_mark
+        at = At(self.name, mark.line + 1, mark.column + 1)
+        if kind in _VALUES:
+            self._start(event, at)
+        elif kind in _ENDS:
+            self._open.pop()
+            self._keys.pop()
+        elif kind is yaml.AliasEvent:
             raise self._refuse(
                 at,
                 "alias",
                 _("an alias (*{name})").format(name=event.anchor),
                 _("write the value out where it is needed"),
             )
-        if isinstance(event, yaml.DocumentStartEvent):
+        elif kind is yaml.DocumentStartEvent:
             self._documents += 1
             if self._documents > 1:
                 raise self._refuse(
                     at, "document", _("a second document (---)"), _("keep one document in a file")
                 )
-        if isinstance(event, yaml.ScalarEvent | yaml.SequenceStartEvent | yaml.MappingStartEvent):
-            self._start(event, at)
-        elif isinstance(event, yaml.SequenceEndEvent | yaml.MappingEndEvent):
-            self._open.pop()
-            self._keys.pop()
 
     def _start(self, event, at: At) -> None:
         if event.anchor:
@@ -200,12 +208,12 @@ class _Builder:
         self._count += 1
         if self._count > MOST_NODES or len(self._open) >= MOST_DEPTH:
             raise self._refuse(at, "file-size", _("too many or too deeply nested values"), _("part the file"))
-        if isinstance(event, yaml.ScalarEvent):
+        if type(event) is yaml.ScalarEvent:
             # A plain "~" or "null" keeps the word that was written; that it means nothing is noted beside it.
             node = Node(at, "text", text=self._readable(event.value, at).strip(),
                         void=event.implicit[0] and event.value in _NOTHING)
         else:
-            node = Node(at, "list" if isinstance(event, yaml.SequenceStartEvent) else "map")
+            node = Node(at, "list" if type(event) is yaml.SequenceStartEvent else "map")
         self._place(node)
         if node.kind != "text":
             self._open.append(node)
@@ -213,19 +221,19 @@ class _Builder:
 
     def _readable(self, text: str, at: At) -> str:
         """The text; an escape in it may stand for what no page can show, which is refused."""
-        bad = next((ch for ch in text if unicodedata.category(ch) in ("Cc", "Cs") and ch not in "\n\t"), None)
+        bad = _UNSHOWN.search(text)
         if bad is None:
             return text
         self.problems.append(
             Problem(
                 at,
                 "characters",
-                _("a character that cannot be shown: {code}").format(code=f"U+{ord(bad):04X}"),
+                _("a character that cannot be shown: {code}").format(code=f"U+{ord(bad[0]):04X}"),
                 _("text that can be read"),
                 _("take it out"),
             )
         )
-        return "".join(ch if unicodedata.category(ch) not in ("Cc", "Cs") else " " for ch in text)
+        return _UNSHOWN.sub(" ", text.replace("\n", " ").replace("\t", " "))
 
     def _place(self, node: Node) -> None:
         if not self._open:

@@ -8,6 +8,7 @@ the folder of the edition before answers the pages that are open.
 import hashlib
 import re
 import shutil
+from collections.abc import Mapping
 from pathlib import Path
 
 PATTERN = r"(?:scripts|look|runtime)/[0-9a-f]{16}/"
@@ -25,8 +26,9 @@ def is_named(url: str) -> bool:
     return _NAMED.match(url) is not None
 
 
-def by_content(site: Path) -> None:
-    """Move scripts and style sheet of the built `site` under a hash, and name them so in every page.
+def by_content(site: Path) -> dict[str, str]:
+    """Move scripts and style sheet of the built `site` under a hash, and name them so in every page that is there; where each
+    was, and where it is.
 
     Folders of scripts stay beside one another, since they name each other's files.
     """
@@ -34,10 +36,15 @@ def by_content(site: Path) -> None:
     beside = [path for folder in {path.parent for path in scripts} for path in folder.iterdir()
               if path.is_file() and path.relative_to(site).as_posix() not in STAYS]
     places = _moved(site, site, "scripts", beside) | _moved(site, site / "look", "look", list((site / "look").glob("*.css")))
-    names = re.compile(r'((?:src|href)="(?:/|\./|(?:\.\./)+))({})"'.format("|".join(map(re.escape, places))))
     for page in site.rglob("*.html"):
-        text = page.read_text("utf-8")
-        page.write_text(names.sub(lambda found: f'{found[1]}{places[found[2]]}"', text), "utf-8")
+        page.write_text(named(page.read_text("utf-8"), places), "utf-8")
+    return places
+
+
+def named(html: str, places: Mapping[str, str]) -> str:
+    """The page `html` with each file of `places` named as it is now, after the way to home (see `Frame` for a way of any depth)."""
+    names = re.compile(r'((?:src|href)="(?:/|\./|(?:\.\./)+|\ue000))({})"'.format("|".join(map(re.escape, places))))
+    return names.sub(lambda found: f'{found[1]}{places[found[2]]}"', html)
 
 
 def _moved(site: Path, top: Path, to: str, moving: list[Path]) -> dict[str, str]:

@@ -6,16 +6,19 @@ that list, so a device can tell a whole edition from a part of one, and this edi
 
 import hashlib
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fnmatch import fnmatch
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 LIST = "edition.json"
 
 LEFT_OUT = (LIST, "sw.js", "*.map", "sitemap.xml", "sitemap.xml.gz", "404.html", ".*")
 """Not saved on devices: what only servers, search engines and debuggers read."""
+
+NOTHING: Mapping[str, tuple[str, int]] = MappingProxyType({})
 
 SHELL = ("index.html", "saved/index.html", "scripts/*", "look/*")
 """Saved first, so that an edition that is not whole yet can say so without signal."""
@@ -56,18 +59,18 @@ class Edition:
                 "bytes": sum(file.bytes for file in self.files), "files": [file.as_json() for file in self.files]}
 
 
-def write(site: Path, number: int, date: str, audience: str = "") -> Edition:
+def write(site: Path, number: int, date: str, audience: str = "", known: Mapping[str, tuple[str, int]] = NOTHING) -> Edition:
     """List everything in the built `site` and write the list into it; to be called last of all.
 
-    The same files give the same list. `date` is the edition's own, ISO 8601.
+    The same files give the same list. `date` is the edition's own, ISO 8601. `known`: hash and size of files just written.
     """
-    edition = Edition(number, date, tuple(files(site)), audience)
+    edition = Edition(number, date, tuple(files(site, known)), audience)
     text = json.dumps(edition.as_json(), ensure_ascii=False, separators=(",", ":")).replace('{"url"', '\n{"url"')
     (site / LIST).write_text(text + "\n", "utf-8")
     return edition
 
 
-def files(site: Path) -> Iterator[File]:
+def files(site: Path, known: Mapping[str, tuple[str, int]] = NOTHING) -> Iterator[File]:
     """The files of `site` to save, by address; a page's address is its folder's, with the slash."""
     found = []
     for path in site.rglob("*"):
@@ -75,8 +78,12 @@ def files(site: Path) -> Iterator[File]:
         if path.is_file() and not any(fnmatch(name, pattern) or fnmatch(path.name, pattern) for pattern in LEFT_OUT):
             found.append((address(name), name, path))
     for url, name, path in sorted(found):
-        data = path.read_bytes()
-        yield File(url, hashlib.sha256(data).hexdigest(), len(data), any(fnmatch(name, p) for p in SHELL))
+        sha256, size = known.get(name) or _facts(path.read_bytes())
+        yield File(url, sha256, size, any(fnmatch(name, p) for p in SHELL))
+
+
+def _facts(data: bytes) -> tuple[str, int]:
+    return hashlib.sha256(data).hexdigest(), len(data)
 
 
 def address(name: str) -> str:

@@ -5,6 +5,7 @@ from collections.abc import Collection
 from dataclasses import asdict, dataclass
 from difflib import get_close_matches
 from pathlib import Path
+from typing import NamedTuple
 
 from macros.words import _
 
@@ -12,8 +13,7 @@ from macros.words import _
 MOST_SHOWN = 1_000_000
 
 
-@dataclass(frozen=True, order=True)
-class At:
+class At(NamedTuple):
     """A place in the content: path relative to the content folder's parent, line and column from 1."""
 
     file: str = ""
@@ -48,7 +48,7 @@ class Problem:
         """The problem as plain data: file, line, column, rule, found, expected, hint."""
         plain = asdict(self)
         plain.pop("about")
-        return {**plain.pop("at"), **plain}
+        return {**plain.pop("at")._asdict(), **plain}
 
     def __str__(self) -> str:
         parts = [self.found, self.expected, self.hint]

@@ -20,7 +20,7 @@ def run(content: Path, folder: Path, address: str | None, audience: str = DEFAUL
     `address`: where readers find it; without one it is taken to be the root of its server.
     """
     with _ours(folder):
-        status = building.build(content, only_if_changed=True, audience=audience)
+        status = building.build(content, quietly=True, audience=audience)
         if status:
             return status
         placed = placing.put(building.place(audience)[0], folder, urlsplit(address).path if address else "/")
@@ -64,7 +64,7 @@ def to_zip(content: Path, file: Path, audience: str) -> int:
     from macros import stick
     from macros.check import load_and_check
 
-    status = building.build(content, only_if_changed=True, audience=audience)
+    status = building.build(content, quietly=True, audience=audience)
     if status:
         return status
     handbook, _problems = load_and_check(content)

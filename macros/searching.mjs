@@ -1,6 +1,6 @@
 // Makes the index of the search at build time, with the very modules that read it in the reader's browser.
 //
-// node searching.mjs FOLDER: FOLDER holds the modules; {documents, synonyms} as JSON comes in, the index as JSON goes out.
+// node searching.mjs FOLDER FILE: FOLDER holds the modules, FILE {documents, synonyms} as JSON; the index as JSON goes out.
 import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { pathToFileURL } from "node:url";
@@ -10,7 +10,7 @@ const { default: MiniSearch } = await from("minisearch.js");
 const { OPTIONS } = await from("terms.js");
 const { Synonyms } = await from("synonyms.js");
 
-const { documents, synonyms } = JSON.parse(readFileSync(0, "utf-8"));
+const { documents, synonyms } = JSON.parse(readFileSync(process.argv[3], "utf-8"));
 const said = new Synonyms(synonyms);
 const index = new MiniSearch(OPTIONS);
 documents.forEach((page, id) => {

@@ -7,7 +7,10 @@
 import json
 import shutil
 import subprocess
-from collections.abc import Iterable
+import tempfile
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -27,13 +30,60 @@ PLAIN = {"stemmers": "export const stemmer = (word) => word;\n", "stopwords": "e
 
 def put(site: Path, documents: Iterable[dict[str, Any]], synonyms: Iterable[Iterable[str]], language: str,
         packages: Path = setup_npm.NODE_MODULES) -> None:
-    """Put the search into the built `site`: its modules and the index of `documents`.
+    """Put the search into the built `site`: its modules and the index of `documents`; see `making`."""
+    with making(documents, synonyms, language, packages) as search:
+        search.put_modules(site)
+        search.put_index(site)
+
+
+@contextmanager
+def making(documents: Iterable[dict[str, Any]], synonyms: Iterable[Iterable[str]], language: str,
+           packages: Path = setup_npm.NODE_MODULES) -> Iterator["Making"]:
+    """The index of `documents` while Node makes it, beside what is done meanwhile.
 
     `documents`: see `macros.pages.find.documents`; `synonyms`: groups of phrases that mean the same; `packages`: npm's
-    folder of packages. Raises: Stop when a package is missing or the index cannot be made.
+    folder of packages. Raises: Stop when a package is missing.
     """
-    folder = site / FOLDER
-    folder.mkdir(parents=True, exist_ok=True)
+    with tempfile.TemporaryDirectory() as folder:
+        modules = Path(folder, "modules")
+        modules.mkdir()
+        _modules(modules, language, packages)
+        given = Path(folder, "documents.json")
+        given.write_text(json.dumps({"documents": list(documents), "synonyms": [list(group) for group in synonyms]},
+                                    ensure_ascii=False), "utf-8")
+        # The modules are published without a package.json, of which Node would warn.
+        command = [str(setup_npm.node()), "--disable-warning=MODULE_TYPELESS_PACKAGE_JSON", str(MAKER), str(modules), str(given)]
+        with open(Path(folder, "index.json"), "w+b") as made, open(Path(folder, "said"), "w+b") as said:
+            process = subprocess.Popen(command, stdout=made, stderr=said)
+            try:
+                yield Making(Path(folder), process)
+            finally:
+                process.kill()
+                process.wait()
+
+
+@dataclass
+class Making:
+    """An index that is being made in `folder` by `process`."""
+
+    folder: Path
+    process: subprocess.Popen[bytes]
+
+    def put_modules(self, site: Path) -> None:
+        """Put the modules that read the index into the built `site`."""
+        shutil.copytree(self.folder / "modules", site / FOLDER, dirs_exist_ok=True)
+
+    def put_index(self, site: Path) -> None:
+        """Put the index into the built `site` as soon as it is made. Raises: Stop when it cannot be."""
+        if self.process.wait():
+            said = (self.folder / "said").read_text("utf-8", "replace")
+            reason = next((line for line in said.splitlines() if "Error" in line), "") or said.strip()[-300:]
+            raise Stop(_("The search cannot be made: {reason}").format(reason=reason))
+        (site / FOLDER).mkdir(exist_ok=True)
+        shutil.copyfile(self.folder / "index.json", site / FOLDER / "index.json")
+
+
+def _modules(folder: Path, language: str, packages: Path) -> None:
     for module in OWN.glob("*.js"):
         shutil.copyfile(module, folder / module.name)
     _copy(packages / "minisearch" / "dist" / "es" / "index.js", folder / "minisearch.js")
@@ -46,8 +96,6 @@ def put(site: Path, documents: Iterable[dict[str, Any]], synonyms: Iterable[Iter
         else:
             _copy(module, folder / name)
             _copy(package / "LICENSE.md", folder / "orama-license.txt")
-    (folder / "index.json").write_text(_index(folder, documents, synonyms), "utf-8")
-
 
 def _copy(source: Path, target: Path) -> None:
     try:
@@ -70,15 +118,3 @@ def _of_language(package: Path, language: str) -> Path | None:
         return None
     found = exports.get(f"./{name}")
     return package / found["import"] if found else None
-
-
-def _index(folder: Path, documents: Iterable[dict[str, Any]], synonyms: Iterable[Iterable[str]]) -> str:
-    """The text of index.json, made by Node with the modules in `folder`."""
-    given = json.dumps({"documents": list(documents), "synonyms": [list(group) for group in synonyms]}, ensure_ascii=False)
-    # The modules are published without a package.json, of which Node would warn.
-    command = [str(setup_npm.node()), "--disable-warning=MODULE_TYPELESS_PACKAGE_JSON", str(MAKER), str(folder.resolve())]
-    ran = subprocess.run(command, input=given, capture_output=True, text=True, encoding="utf-8", check=False)
-    if ran.returncode:
-        reason = next((line for line in ran.stderr.splitlines() if "Error" in line), "") or ran.stderr.strip()[-300:]
-        raise Stop(_("The search cannot be made: {reason}").format(reason=reason))
-    return ran.stdout

@@ -104,13 +104,13 @@ class Handler(BaseHTTPRequestHandler):
             return
         path = urlsplit(self.path).path
         if not path.startswith(self.server.base):
-            self._redirect(self.server.base) if path == "/" else self._missing()
+            self.redirect(self.server.base) if path == "/" else self._missing()
             return
         file = locate(self.server.folder, path[len(self.server.base) :])
         if file is None:
             self._missing()
         elif file.is_dir():
-            self._redirect(posixpath.basename(path) + "/")
+            self.redirect(posixpath.basename(path) + "/")
         else:
             self._file(file, HTTPStatus.OK)
 
@@ -123,7 +123,8 @@ class Handler(BaseHTTPRequestHandler):
 
     do_POST = do_PUT = do_DELETE = do_PATCH = do_OPTIONS = _refuse_method
 
-    def _redirect(self, to: str) -> None:
+    def redirect(self, to: str) -> None:
+        """Say that it is at another address."""
         self.reply(HTTPStatus.MOVED_PERMANENTLY, b"", {"Location": to, "Cache-Control": "no-cache"})
 
     def _missing(self) -> None:
@@ -196,7 +197,7 @@ def run(content: Path, port: int, audience: str) -> int:
         # Before a long build rather than after it.
         server = Server(building.place(audience)[0], port)
     try:
-        status = building.build(content, only_if_changed=True, audience=audience)
+        status = building.build(content, quietly=True, audience=audience)
         if status:
             return status
         with port_refusals(port):

@@ -9,6 +9,7 @@ unknown; with it travel the messages read so far and where each value was last s
 import dataclasses
 from dataclasses import dataclass, field
 
+from macros.kept import kept
 from macros.model import Handbook, Procedure, Step
 from macros.problems import Problem
 from macros.state_here import Here, Setter, State, in_order
@@ -36,17 +37,34 @@ def walk(handbook: Handbook) -> Walk:
     walker = Walker(handbook)
     found = Walk()
     for procedure in handbook.procedures.values():
-        if procedure.id in walker.depths:
-            one = walker.alone(procedure.id)
-            found.problems += one.problems or without_effect(walker, procedure)
-        for step in procedure.steps:
-            reached = (
-                walker.alone(procedure.id).reached.get(step.id, set())
-                if procedure.id in walker.depths
-                else set()
-            )
-            found.at[procedure.id, step.id] = walker.joined_words(reached)
+        problems, at = kept("walk", (handbook.hazards, *_rests_on(handbook, procedure)), lambda one=procedure: _walked(walker, one))
+        found.problems += problems
+        for step, values in at.items():
+            found.at[procedure.id, step] = values
     return found
+
+
+def _walked(walker: "Walker", procedure: Procedure) -> tuple[list[Problem], dict[str, dict[str, str | None]]]:
+    """The problems of one procedure, and the state at each of its steps."""
+    if procedure.id not in walker.depths:
+        return [], {step.id: walker.joined_words(set()) for step in procedure.steps}
+    one = walker.alone(procedure.id)
+    return (one.problems or without_effect(walker, procedure),
+            {step.id: walker.joined_words(one.reached.get(step.id, set())) for step in procedure.steps})
+
+
+def _rests_on(handbook: Handbook, procedure: Procedure) -> list[Procedure | None]:
+    """The procedure, all that it runs, and where each of them sends its reader: nothing else has a say in its walk."""
+    found = {procedure.id: procedure}
+    waiting = [procedure]
+    while waiting:
+        one = waiting.pop()
+        for name, _at in one.runs() if one is not None else ():
+            if name not in found:
+                found[name] = handbook.procedures.get(name)
+                waiting.append(found[name])
+    sent = {step.if_not.go for one in found.values() if one is not None for step in one.steps if step.if_not is not None}
+    return [*found.values(), *(handbook.procedures.get(name) for name in sorted(sent - found.keys()))]
 
 
 def depths(handbook: Handbook) -> dict[str, int]:
@@ -85,9 +103,7 @@ def without_effect(walker: "Walker", procedure: Procedure) -> list[Problem]:
         for name in item.sets:
             fewer = dataclasses.replace(item, sets={k: v for k, v in item.sets.items() if k != name})
             items = (*procedure.items[:number], fewer, *procedure.items[number + 1 :])
-            other = Steps(walker, dataclasses.replace(procedure, items=items))
-            other.walk()
-            if not other.problems and name in walker.index:
+            if name in walker.index and Steps(walker, dataclasses.replace(procedure, items=items)).passes():
                 problems.append(
                     Problem(
                         item.place(f"sets/{name}"),
@@ -107,9 +123,17 @@ class Walker:
 
     def __init__(self, handbook: Handbook):
         self.handbook = handbook
+        self.zones, self.messages = handbook.zones, handbook.messages
         self.variables = list(handbook.state)
         self.index = {name: i for i, name in enumerate(self.variables)}
         self.depths = {name: depth for name, depth in depths(handbook).items() if depth <= MOST_DEEP}
+        #: Variables whose values may need others: (name, its place in a state, value -> what is said of it).
+        self.holding = [(name, self.index[name], values) for name, variable in handbook.state.items()
+                        for values in [{value: held for value, held in variable.values.items() if held is not None and held.needs}]
+                        if values]
+        running = handbook.running
+        self.running = {} if running is None else {n: value for n, value in running.state.items() if n in self.index}
+        self.runs = running is not None
         self._alone: dict[str, Steps] = {}
         self._set_by: dict[str, set[str]] = {}
         self._run: dict[tuple[str, State], tuple[Steps, set[Here]]] = {}

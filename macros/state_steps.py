@@ -15,6 +15,10 @@ if TYPE_CHECKING:
 MOST_STATES = 64
 
 
+class _Refused(Exception):
+    """There is a problem, and no more is asked."""
+
+
 class Steps:
     """The walk through one procedure from one entry, or from what the procedure says of its start."""
 
@@ -27,6 +31,7 @@ class Steps:
         self._said: set[tuple[At, str, str]] = set()
         self._same: dict[tuple[str, str], list[bool]] = {}
         self._parts = self._part_numbers()
+        self._only_whether = False
 
     def _part_numbers(self) -> list[int]:
         """The number of each item's part; 0 before the first heading, or where there is none."""
@@ -39,6 +44,15 @@ class Steps:
     def in_force(self, placed: int, number: int) -> bool:
         """Whether a message placed at one item holds at another: before it, in its part or before all."""
         return placed < number and self._parts[placed] in (0, self._parts[number])
+
+    def passes(self) -> bool:
+        """Whether a walk finds no problem of states; it ends with the first, and does not look at where messages stand."""
+        self._only_whether = True
+        try:
+            self.walk()
+        except _Refused:
+            return False
+        return not self.problems
 
     def walk(self) -> set[Here]:
         """Walk from the entry; returns the states at the end."""
@@ -58,7 +72,8 @@ class Steps:
             there.add(here)
             if number < len(items):
                 work += reversed(self._item(number, here))
-        self._check_messages()
+        if not self._only_whether:
+            self._check_messages()
         self._check_same()
         self._check_end(at_item[-1])
         return at_item[-1]
@@ -147,6 +162,8 @@ class Steps:
 
     def _say(self, at: At, rule: str, found: str, expected: str, hint: str = "") -> None:
         """Add a problem, once for a place and what is expected there, whichever state shows it first."""
+        if self._only_whether:
+            raise _Refused
         key = (at, rule, found if rule == "end-state" else expected)
         if key not in self._said:
             self._said.add(key)
@@ -179,10 +196,9 @@ class Steps:
 
     def _hold(self, here: Here, step: Step) -> None:
         """Values that need others, such as a running vacuum that needs the key in."""
-        for name, index in self.walker.index.items():
-            value = here.state[index]
-            held = self.walker.handbook.state[name].values.get(value) if value is not None else None
-            if held is not None and held.needs:
+        for name, index, values in self.walker.holding:
+            held = values.get(here.state[index])
+            if held is not None:
                 self._need(
                     here,
                     held.needs,
@@ -197,7 +213,7 @@ class Steps:
                 ]
 
     def _hand(self, number: int, step: Step, here: Here, name: str, at: At) -> None:
-        zone = self.walker.handbook.zones.get(name)
+        zone = self.walker.zones.get(name)
         if zone is None:
             return
         self._need(
@@ -208,9 +224,8 @@ class Steps:
             _('hands in "{who}" need "{needed}", but here it is "{state}" ({setter})'),
             zone.title,
         )
-        running = self.walker.handbook.running
-        if running is not None and zone.while_running != "allowed":
-            states = {n: value for n, value in running.state.items() if n in self.walker.index}
+        if self.walker.runs and zone.while_running != "allowed":
+            states = self.walker.running
             if all(here.state[self.walker.index[n]] in (value, None) for n, value in states.items()):
                 words = ", ".join(self.walker.says(n, value) for n, value in states.items())
                 last = next((self._last_set(here, n) for n in states), "")
@@ -223,7 +238,7 @@ class Steps:
                     _("hands only in zones that allow it then ({zone})").format(zone=name),
                     _("stop it before this step"),
                 )
-        if zone.message in self.walker.handbook.messages and not any(
+        if zone.message in self.walker.messages and not any(
             self.in_force(placed, number) and self._message(placed) == zone.message for placed in here.read
         ):
             self._say(
@@ -262,7 +277,7 @@ class Steps:
         """A message that no step needs where it holds, or that holds there already, is decoration."""
         items = self.procedure.items
         for number, item in enumerate(items):
-            if not isinstance(item, Placed) or item.message not in self.walker.handbook.messages:
+            if not isinstance(item, Placed) or item.message not in self.walker.messages:
                 continue
             if any(self._message(i) == item.message and self.in_force(i, number) for i in range(number)):
                 self._say(
@@ -291,8 +306,8 @@ class Steps:
 
     def _may_need(self, zone: str, message: str) -> bool:
         """Whether hands in a zone need the message; a name that is unknown, refused elsewhere, may."""
-        known = self.walker.handbook.zones.get(zone)
-        return known is None or known.message == message or known.message not in self.walker.handbook.messages
+        known = self.walker.zones.get(zone)
+        return known is None or known.message == message or known.message not in self.walker.messages
 
     def _check_same(self) -> None:
         steps = {step.id: step for step in self.procedure.steps}

@@ -1,8 +1,9 @@
 """``serve --edit``: the handbook while it is written.
 
-What is saved is checked and built at once, and the pages that are open renew themselves. While the content is wrong they show
-its problems above the last page that was in order. The script and the style for that are here, beside the code: they are put
-into pages as this server sends them, and are no part of any build.
+What is saved is checked at once, and the pages that are open renew themselves: each is made when it is asked for, so that a page
+is there as soon in a handbook of thousands as in one of twenty. While the content is wrong they show its problems above the last
+page that was in order. The script and the style for that are here, beside the code: they are put into pages as this server sends
+them, and are no part of any build.
 """
 
 import json
@@ -19,6 +20,8 @@ from urllib.parse import parse_qs, urlsplit
 from macros import building
 from macros.check import load_and_check
 from macros.console import CACHE, Stop, say
+from macros.editing.asked import Index, Pages
+from macros.model import Handbook
 from macros.problems import Problem
 from macros.serve import TYPES, Handler, Server, locate, port_refusals
 from macros.words import _
@@ -29,6 +32,9 @@ OWN = "~edit/"
 FILES = ("editing.js", "editing.css")
 BETWEEN = 0.2
 """Seconds between two looks at the content folder."""
+
+State = dict[str, tuple[int, int]]
+"""Path of each file of the content -> when it was written, and its size."""
 
 LONGEST = 20.0
 """Seconds after which a page that waits for news is told that there are none."""
@@ -55,7 +61,10 @@ class Editing:
         self.news = News(start, start)
         self._sites: list[Path] = []
         self._changed = threading.Condition()
-        self._seen: object = None
+        self._seen: State | None = None
+        self._pages = Pages()
+        self._index = Index()
+        self._waiting: set[str] = set()
 
     @property
     def site(self) -> Path | None:
@@ -64,47 +73,68 @@ class Editing:
 
     def close(self) -> None:
         """Take away what was built."""
+        self._index.close()
         shutil.rmtree(self.folder, ignore_errors=True)
 
     # ---- the content ----
 
     def look(self) -> bool:
-        """Check and build when something was saved since the last look; whether that was so."""
+        """Check and show what was saved since the last look; whether there was anything."""
         now = self._state()
         if now == self._seen:
+            self._index.look(self.site)
             return False
         if self._seen is not None:
             while (again := self._settled()) != now:  # an editor may still be writing
                 now = again
-        self._seen = now
-        problems = load_and_check(self.content)[1]
-        if problems:
+        before, self._seen = self._seen or {}, now
+        changed = {name for name in now.keys() | before.keys() if now.get(name) != before.get(name)}
+        self._waiting |= changed
+        began = time.monotonic()
+        handbook, problems = load_and_check(self.content)
+        if problems or handbook is None:
             self._tell(_problems(problems, self.content), self.news.built)
             for problem in problems:
                 print(problem.with_source(self.content.resolve().parent), flush=True)
             say(_("Not in order; the last pages that were stay. Mend it and save."))
             return True
-        self._build()
+        if self._pages and all(map(self._made_when_asked, self._waiting)):
+            self._pages.renew(handbook)
+            self._index.renew(self._pages.site)
+            self._tell("", self.news.built + 1)
+        elif not self._build(handbook):
+            return True
+        self._waiting.clear()
+        say(_("Shown after {seconds} s.").format(seconds=f"{time.monotonic() - began:.1f}"))
         return True
 
-    def _build(self) -> None:
-        began, built = time.monotonic(), self.news.built + 1
+    def _made_when_asked(self, name: str) -> bool:
+        """Whether a change of the file is seen in nothing but pages, which are made when they are asked for."""
+        inside = Path(name).relative_to(self.content)
+        return inside.parts[0] in ("procedures", "machines", "guides", "drawings") or inside.name in (
+            "parts.yml", "tools.yml", "symptoms.yml", "glossary.yml", "hazards.yml", "synonyms.yml", "words.yml")
+
+    def _build(self, handbook: Handbook) -> bool:
+        """Build all; whether MkDocs took it."""
+        built = self.news.built + 1
         fresh, said = self.folder / str(built), []
         try:
-            building.with_mkdocs(self.content, fresh, tell=said.append)
+            made = building.with_mkdocs(self.content, fresh, tell=said.append, handbook=handbook)
         except Stop as stop:
             shutil.rmtree(fresh, ignore_errors=True)
             self._tell(_refused([*said, str(stop)]), self.news.built)
             say("\n".join([*said, str(stop)]))
-            return
+            return False
         self._sites.append(fresh)
+        self._pages.use(made)
+        self._index.forget()
         self._tell("", built)
-        say(_("Built in {seconds} s.").format(seconds=f"{time.monotonic() - began:.1f}"))
         for old in self._sites[:-2]:  # a page of the one before may still be loading
             self._sites.remove(old)
             shutil.rmtree(old, ignore_errors=True)
+        return True
 
-    def _state(self) -> dict[str, tuple[int, int]]:
+    def _state(self) -> State:
         found = {}
         for path in building.files_of(self.content):
             try:
@@ -114,7 +144,7 @@ class Editing:
             found[str(path)] = facts.st_mtime_ns, facts.st_size
         return found
 
-    def _settled(self) -> dict[str, tuple[int, int]]:
+    def _settled(self) -> State:
         time.sleep(BETWEEN / 2)
         return self._state()
 
@@ -142,10 +172,17 @@ class Editing:
             _send(handler, 503, self._marked(_BARE.format(title=escape(_("The handbook"))), server.base), TYPES[".html"])
         else:
             server.folder = self.site.resolve()
-            return self._page(handler, locate(server.folder, name))
+            page = self._pages.page(name)
+            if page is not None:
+                _send(handler, 200, self._marked(page, server.base), TYPES[".html"])
+                return True
+            if f"{name}/" in self._pages:
+                handler.redirect(f"{name.rpartition('/')[2]}/")
+                return True
+            return self._file(handler, None if self._pages.gone(name) else locate(server.folder, name))
         return True
 
-    def _page(self, handler: Handler, file: Path | None) -> bool:
+    def _file(self, handler: Handler, file: Path | None) -> bool:
         missing = file is None
         file = handler.server.folder / "404.html" if file is None else file
         if file.suffix != ".html" or not file.is_file():

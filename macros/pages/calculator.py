@@ -15,6 +15,7 @@ from calculators.present import shown
 from calculators.schema import describe
 from macros import audience
 from macros.figures import figure, filled
+from macros.kept import kept
 from macros.model import Handbook
 from macros.model import Use as Given
 from macros.pages import trust
@@ -120,17 +121,19 @@ class Use:
 def pages(site: Site) -> Iterator[Page]:
     """A page for each calculator of the register."""
     for one in calculators():
-        places = (Place("", _(one.summary)), Place("", listed([_(f.title) for f in one.fields]), lead=_("Your values")),
-                  Place("", listed([_(f.title) for f in one.figures]), lead=_("Figures of the answer")))
         yield Page(f"calculators/{one.id}/", "calculator", _(one.question), partial(_context, site, one.id),
-                   Link("#calculate", _("the calculators")), places, label=_("calculator"),
+                   Link("#calculate", _("the calculators")), partial(_places, one), label=_("calculator"),
                    told=site.handbook.synonyms.calculators.get(one.id, ()))
 
 
+def _places(one: Calculator) -> Iterator[Place]:
+    yield Place("", _(one.summary))
+    yield Place("", listed([_(f.title) for f in one.fields]), lead=_("Your values"))
+    yield Place("", listed([_(f.title) for f in one.figures]), lead=_("Figures of the answer"))
+
+
 def _context(site: Site, id: str, drawn: OnePage) -> dict[str, Any]:
-    used = [one for one in site.handbook.procedures.values()
-            if any(step.calculator and step.calculator.id == id for step in one.steps)]
-    return {"use": use(site, Given(id=id, inputs={}), id, list(site.handbook.machines), drawn), "used_in": used}
+    return {"use": use(site, Given(id=id, inputs={}), id, list(site.handbook.machines), drawn), "used_in": site.uses.calculators[id]}
 
 
 def use(site: Site, given: Given, name: str, machines: list[str], drawn: OnePage) -> Use:
@@ -170,7 +173,17 @@ def _slug(name: str) -> str:
 
 
 def _answered(site: Site, one: Calculator, machine: str, given: dict, units: dict[str, str]) -> tuple[dict, dict]:
-    """Inputs and their answer in words: the example on the machine's figures, or as it is where they do not fit."""
+    """Inputs and their answer in words: the example on the machine's figures, or as it is where they do not fit.
+
+    Many pages ask the same of the same machine.
+    """
+    key = one.id, machine, repr(given), repr(units)
+    if key not in site.answers:
+        site.answers[key] = _answer(site, one, machine, given, units)
+    return site.answers[key]
+
+
+def _answer(site: Site, one: Calculator, machine: str, given: dict, units: dict[str, str]) -> tuple[dict, dict]:
     for plain in (filled(site.handbook, one.id, machine, given), {**one.example, **given}, one.example):
         inputs = audience.told(site.handbook, one, plain, site.audience)
         result = calculate(one.id, inputs)
@@ -283,8 +296,10 @@ def _text(f: Field, value: Any, unit: str) -> str:
 
 def _lookup(one: Calculator, units: dict[str, str]) -> dict[str, Any] | None:
     """The table made at build time: title, columns, rows of texts."""
-    if one.lookup is None:
-        return None
+    return None if one.lookup is None else kept(f"lookup {one.id} {units}", (one.lookup,), lambda: _table(one, units))
+
+
+def _table(one: Calculator, units: dict[str, str]) -> dict[str, Any]:
     columns, rows = [_(one.lookup.label)], []
     for label, inputs in one.lookup.rows:
         result = calculate(one.id, {**one.example, **inputs})

@@ -32,9 +32,12 @@ class Known:
 def pages(site: Site) -> Iterator[Page]:
     """The one page."""
     # Not by the formulas themselves: a single letter would be found wherever it stands for a quantity.
-    places = tuple(Place(_(one.question), " ".join(_(text) for text in (one.summary, *one.limits, *one.sources)), one.id)
-                   for one in calculators())
-    yield Page(URL, "formulas", _("Formulas"), _context, Link("find/", _("Find")), places, label=_("list"))
+    yield Page(URL, "formulas", _("Formulas"), _context, Link("find/", _("Find")), _places, label=_("list"))
+
+
+def _places() -> Iterator[Place]:
+    for one in calculators():
+        yield Place(_(one.question), " ".join(_(text) for text in (one.summary, *one.limits, *one.sources)), one.id)
 
 
 def known(one: Calculator) -> Known:

@@ -27,7 +27,7 @@ def pages(site: Site) -> Iterator[Page]:
     found, _problems = guides.read(site.handbook)
     for guide in found.values():
         yield Page(f"{FOLDER}/{guide.id}/", "guide", guide.title, partial(_context, guide), Link("find/", _("Find")),
-                   tuple(_places(guide)), label=_("guide"), told=site.handbook.synonyms.guides.get(guide.id, ()))
+                   partial(_places, guide), label=_("guide"), told=site.handbook.synonyms.guides.get(guide.id, ()))
 
 
 def _places(guide: guides.Guide) -> Iterator[Place]:

@@ -13,7 +13,7 @@ def pages(site: Site) -> Iterator[Page]:
     """The one home page."""
     def context(_drawn: OnePage) -> dict[str, Any]:
         book = site.handbook
-        groups = [(id, group, [p for p in book.procedures.values() if p.group == id]) for id, group in book.groups.items()]
+        groups = [(id, group, site.uses.groups[id]) for id, group in book.groups.items()]
         guides = [page for page in site.pages.values() if page.kind == "guide"]
         return {"guides": guides, "columns": columns(len(book.symptoms)), "groups": [one for one in groups if one[2]],
                 "calculators": [(one.id, _(one.question)) for one in calculators()]}

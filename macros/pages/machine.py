@@ -41,7 +41,7 @@ def pages(site: Site) -> Iterator[Page]:
     """A page for each machine."""
     for name, machine in site.handbook.machines.items():
         yield Page(f"machines/{name}/", "machine", machine.title, partial(_context, site, machine),
-                   Link("#machine", _("the machines")), tuple(_places(machine)), label=_("machine"),
+                   Link("#machine", _("the machines")), partial(_places, machine), label=_("machine"),
                    told=site.handbook.synonyms.machines.get(name, ()))
 
 
@@ -79,4 +79,4 @@ def _context(site: Site, machine: Machine, _drawn: OnePage) -> dict[str, Any]:
         (_("daily"), care.daily), (_("weekly"), care.weekly), (_("monthly"), care.monthly)) if name] if care else []
     return {"machine": machine, "figures": figures(machine), "plan": plan,
             "parts": [(name, book.parts[name]) for name in machine.parts],
-            "procedures": [p for p in book.procedures.values() if not p.machines or machine.id in p.machines]}
+            "procedures": site.uses.on(machine.id)}

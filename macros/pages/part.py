@@ -19,17 +19,17 @@ def pages(site: Site) -> Iterator[Page]:
     """A page for each part, and one for all tools."""
     for name, part in site.handbook.parts.items():
         yield Page(f"parts/{name}/", "part", part.title, partial(_context, site, name, part),
-                   Link("find/#parts", _("all parts")), tuple(_places(site.handbook, name, part)), (part.number,), _("part"),
+                   Link("find/#parts", _("all parts")), partial(_places, site, name, part), (part.number,), _("part"),
                    site.handbook.synonyms.parts.get(name, ()))
     yield Page("tools/", "tools", _("Tools and protection"), partial(_tools, site), Link("find/", _("Find")), label=_("list"),
                entries=tuple(Entry(id, tool.title, _("tool"), sentence(tool.says)) for id, tool in site.handbook.tools.items()))
 
 
-def _places(book: Handbook, name: str, part: Part) -> Iterator[Place]:
+def _places(site: Site, name: str, part: Part) -> Iterator[Place]:
     yield Place(part.number, sentence(part.does))
     if part.worn_when:
         yield Place("", sentence(part.worn_when), lead=_("Worn when"))
-    machines = [machine.title for machine in book.machines.values() if name in machine.parts]
+    machines = [machine.title for machine in site.uses.machines[name]]
     if machines:
         yield Place("", listed(machines), lead=_("Fits"))
     if part.shelf:
@@ -66,12 +66,10 @@ def margin(book: Handbook, part: Part) -> list[dict[str, Any]]:
 def _context(site: Site, name: str, part: Part, _drawn: OnePage) -> dict[str, Any]:
     book = site.handbook
     return {"part": part, "price": price(book, part), "margin": margin(book, part),
-            "machines": [Link(f"machines/{id}/", one.title) for id, one in book.machines.items() if name in one.parts],
-            "procedures": [one for one in book.procedures.values() if any(name in step.parts for step in one.steps)]}
+            "machines": [Link(f"machines/{one.id}/", one.title) for one in site.uses.machines[name]],
+            "procedures": site.uses.parts[name]}
 
 
 def _tools(site: Site, _drawn: OnePage) -> dict[str, Any]:
     book = site.handbook
-    return {"tools": [(id, tool, [p for p in book.procedures.values()
-                                  if id in p.bring or any(id in step.tools for step in p.steps)])
-                      for id, tool in book.tools.items()]}
+    return {"tools": [(id, tool, site.uses.tools[id]) for id, tool in book.tools.items()]}

@@ -11,6 +11,7 @@ from string import ascii_uppercase
 from typing import Any
 
 from calculators import quantity as q
+from macros.kept import kept
 from macros.model import Handbook, Heading, Placed, Procedure, Step
 from macros.pages import calculator, signs
 from macros.pages.drawings import OnePage
@@ -80,7 +81,7 @@ def pages(site: Site) -> Iterator[Page]:
     for name, procedure in site.handbook.procedures.items():
         yield Page(f"procedures/{name}/", "procedure", procedure.title, partial(_context, site, procedure),
                    Link(f"#do-{procedure.group}", site.handbook.groups[procedure.group].title),
-                   tuple(_places(site.handbook, procedure)), label=_("procedure"),
+                   partial(_places, site.handbook, procedure), label=_("procedure"),
                    told=site.handbook.synonyms.procedures.get(name, ()))
 
 
@@ -101,16 +102,15 @@ def _places(book: Handbook, procedure: Procedure) -> Iterator[Place]:
 
 def said(book: Handbook, values: dict[str, str | None]) -> list[Said]:
     """The variables that are shown, in words and in the content's order."""
-    found = []
-    for name, variable in book.state.items():
-        if not variable.shown:
-            continue
-        value = variable.values.get(values.get(name) or "")
-        if value is None:
-            found.append(Said(_("{variable} not known yet").format(variable=variable.title), known=False))
-        else:
-            found.append(Said(value.says, value.alert))
-    return found
+    return [words.get(values.get(name) or "", unknown) for name, unknown, words in _sayings(book)]
+
+
+def _sayings(book: Handbook) -> list[tuple[str, Said, dict[str, Said]]]:
+    """Of each variable that is shown: its name, what is said where it is not known, and of each value."""
+    return kept("sayings", (book.hazards,), lambda: [
+        (name, Said(_("{variable} not known yet").format(variable=variable.title), known=False),
+         {value: Said(one.says, one.alert) for value, one in variable.values.items()})
+        for name, variable in book.state.items() if variable.shown])
 
 
 def state_words(book: Handbook, values: dict[str, str]) -> list[str]:

@@ -20,7 +20,7 @@ def pages(site: Site) -> Iterator[Page]:
     """A page for each symptom."""
     for name, symptom in site.handbook.symptoms.items():
         yield Page(f"seen/{name}/", "seen", title(symptom), partial(_context, site, symptom),
-                   Link("", _("the floor")), tuple(_places(symptom)), label=_("seen on the floor"),
+                   Link("", _("the floor")), partial(_places, symptom), label=_("seen on the floor"),
                    told=site.handbook.synonyms.symptoms.get(name, ()))
 
 

@@ -25,6 +25,9 @@ _LEFTOVERS = (
 )
 
 
+_EMPTY_LINES = re.compile(r"\n(?:[ \t]*\n)+")
+
+
 def finished(html: str, base: str, edition: int, language: str) -> str:
     """The page `html` with our first element, which tells the scripts the way to home and the edition.
 
@@ -35,5 +38,9 @@ def finished(html: str, base: str, edition: int, language: str) -> str:
         html, number = re.subn(pattern, lambda _found, by=instead: by, html, count=1, flags=re.DOTALL)
         if number != 1:
             raise ThemeChanged(pattern)
-    # Blocks left empty leave their lines.
-    return re.sub(r"\n(?:[ \t]*\n)+", "\n", html).lstrip()
+    return without_empty_lines(html).lstrip()
+
+
+def without_empty_lines(html: str) -> str:
+    """Blocks that are left empty leave their lines."""
+    return _EMPTY_LINES.sub("\n", html)

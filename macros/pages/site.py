@@ -1,7 +1,7 @@
 """Which pages there are, and how each is rendered: the handbook -> addresses, titles and HTML."""
 
 import json
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property
@@ -18,6 +18,7 @@ from macros.model import Handbook
 from macros.pages import signs
 from macros.pages.drawings import Drawings, OnePage
 from macros.pages.terms import Terms
+from macros.pages.uses import Uses
 from macros.words import _
 
 TEMPLATES = Path(__file__).parent / "templates"
@@ -63,8 +64,8 @@ class Page:
     """One page.
 
     `url`: relative to home, "" for home; `kind`: name of its template; `context`: what the template needs,
-    made when it is rendered; `back`: where the way back leads; `places`: what it is found by, the first
-    says what it is about; `codes`: part numbers and the like; `told`: how users say it; `entries`: what is
+    made when it is rendered; `back`: where the way back leads; `found_by` gives the places that it is found
+    by, made when the search wants them, the first says what it is about; `codes`: part numbers and the like; `told`: how users say it; `entries`: what is
     found by itself; `label`: the kind in a reader's words, empty for a page that is not searched.
     """
 
@@ -73,7 +74,7 @@ class Page:
     title: str
     context: Callable[[OnePage], dict[str, Any]]
     back: Link
-    places: tuple[Place, ...] = ()
+    found_by: Callable[[], Iterable[Place]] = tuple
     codes: tuple[str, ...] = ()
     label: str = ""
     told: tuple[str, ...] = ()
@@ -83,6 +84,11 @@ class Page:
     def source(self) -> str:
         """Name of the page as a Markdown file, as MkDocs wants it."""
         return f"{self.url.rstrip('/') or 'index'}.md"
+
+    @property
+    def places(self) -> tuple[Place, ...]:
+        """What it is found by."""
+        return tuple(self.found_by())
 
     @property
     def base(self) -> str:
@@ -107,6 +113,16 @@ class Site:
     def walk(self) -> state.Walk:
         """The machine's state at every step."""
         return state.walk(self.handbook)
+
+    @cached_property
+    def uses(self) -> "Uses":
+        """Who uses what."""
+        return Uses(self.handbook)
+
+    @cached_property
+    def answers(self) -> dict[Any, Any]:
+        """Worked examples, each made once (`macros.pages.calculator`)."""
+        return {}
 
     @cached_property
     def pages(self) -> dict[str, Page]:

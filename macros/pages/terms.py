@@ -4,16 +4,15 @@ Links are put into the finished HTML, and nothing else in it changes by a byte.
 """
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from html import escape, unescape
-from html.parser import HTMLParser
 
 from macros.model import Word
 
 #: Text that is read, as against what is touched, looked at or said aloud.
 RUNNING = frozenset({"p", "dd", "li"})
 
-#: Elements in which no word is linked, whatever stands around them.
+#: Elements in which no word is linked, whatever stands around them. None of them holds another of its name.
 NEVER = frozenset({
     "a", "button", "code", "dt", "form", "h1", "h2", "h3", "h4", "h5", "h6", "kbd", "label", "pre", "script", "select", "style",
     "summary", "svg", "template", "textarea", "th",
@@ -47,9 +46,8 @@ class Terms:
         """The page `html` with the first occurrence of each word linked; `glossary` is the way to the glossary."""
         if self.pattern is None:
             return html
-        texts = _Running(html).texts
         pieces, at, seen = [], 0, set()
-        for start, text in texts:
+        for start, text in _running(html):
             for found in self.pattern.finditer(text):
                 id = self.id(found[0])
                 if id in seen:
@@ -78,55 +76,29 @@ def _spelled(word: str) -> str:
     return "".join(_ESCAPED.get(character) or re.escape(character) for character in word)
 
 
-class _Running(HTMLParser):
-    """Collects the running text of a page as (offset, text), just as it stands in the HTML."""
+#: A comment, a tag (its slash, name, attributes), as our own templates and Markdown write them: no ``>`` stands in an attribute
+#: without quotation marks, and a ``<`` that is text is written ``&lt;``.
+_TAG = re.compile(r"""<!.*?>|<(/?)([a-zA-Z][\w:-]*)((?:[^>"']|"[^"]*"|'[^']*')*)>""", re.DOTALL)
+_CLASS = re.compile(r"""\sclass=(?:"([^"]*)"|'([^']*)')""")
 
-    def __init__(self, html: str):
-        super().__init__(convert_charrefs=False)
-        self.texts: list[tuple[int, str]] = []
-        self._open: list[tuple[str, bool, bool]] = []  # tag, never, running
-        self._html, self._from = html, -1
-        self._lines = [0, *(found.end() for found in re.finditer("\n", html))]
-        self.feed(html)
-        self.close()
-        self._end(len(html))
 
-    def _place(self) -> int:
-        line, column = self.getpos()
-        return self._lines[line - 1] + column
-
-    def _begin(self) -> None:
-        if self._from < 0 and self._open and self._open[-1][1:] == (False, True):
-            self._from = self._place()
-
-    def _end(self, place: int) -> None:
-        if self._from >= 0:
-            self.texts.append((self._from, self._html[self._from:place]))
-            self._from = -1
-
-    def handle_data(self, data: str) -> None:
-        self._begin()
-
-    def handle_entityref(self, name: str) -> None:
-        self._begin()
-
-    def handle_charref(self, name: str) -> None:
-        self._begin()
-
-    def handle_comment(self, data: str) -> None:
-        self._end(self._place())
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        self._end(self._place())
-        if tag in _VOID:
-            return
-        _tag, never, running = self._open[-1] if self._open else ("", False, False)
-        if not never:
-            named = next((value or "" for name, value in attrs if name == "class"), "")
-            never = tag in NEVER or not NEVER_CLASSES.isdisjoint(named.split())
-        self._open.append((tag, never, running or tag in RUNNING))
-
-    def handle_endtag(self, tag: str) -> None:
-        self._end(self._place())
-        if self._open and self._open[-1][0] == tag:
-            self._open.pop()
+def _running(html: str) -> Iterator[tuple[int, str]]:
+    """The running text of a page as (offset, text), just as it stands in the HTML."""
+    open_: list[tuple[str, bool, bool]] = []  # tag, never, running
+    at = 0
+    while found := _TAG.search(html, at):
+        if found.start() > at and open_ and open_[-1][1:] == (False, True):
+            yield at, html[at:found.start()]
+        slash, tag, attributes = found.groups()
+        at = found.end()
+        if slash:
+            if open_ and open_[-1][0] == tag:
+                open_.pop()
+        elif tag in NEVER:
+            end = html.find(f"</{tag}>", at)
+            at = len(html) if end < 0 else end + len(tag) + 3
+        elif tag is not None and tag not in _VOID and not attributes.endswith("/"):
+            _tag, never, running = open_[-1] if open_ else ("", False, False)
+            named = None if never else _CLASS.search(attributes)
+            never = never or named is not None and not NEVER_CLASSES.isdisjoint((named[1] or named[2] or "").split())
+            open_.append((tag, never, running or tag in RUNNING))

@@ -34,9 +34,13 @@ class Group:
 def pages(site: Site) -> Iterator[Page]:
     """The one page, where the content has marks."""
     if marks.read(site.handbook.root) is not None:
-        places = tuple(Place(one.title, " ".join(map(sentence, one.marks.values())), one.id) for one in asked())
         yield Page(URL, "trust", _("How far to trust this"), lambda drawn: _context(site, drawn),
-                   Link("find/", _("Find")), places, label=_("list"))
+                   Link("find/", _("Find")), _places, label=_("list"))
+
+
+def _places() -> Iterator[Place]:
+    for one in asked():
+        yield Place(one.title, " ".join(map(sentence, one.marks.values())), one.id)
 
 
 def place(site: Site, calculator: str) -> str:

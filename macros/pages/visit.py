@@ -17,7 +17,7 @@ TRENDS = ("edge-life", "suction-drop")
 def pages(site: Site) -> Iterator[Page]:
     """The one page."""
     says = _("Write a visit down as it happens: what was seen, steps, readings, parts, price, photographs, what remains.")
-    yield Page("visit/", "visit", _("Visit"), partial(_context, site), Link("", _("the floor")), (Place("", says),), label=_("record"))
+    yield Page("visit/", "visit", _("Visit"), partial(_context, site), Link("", _("the floor")), lambda: (Place("", says),), label=_("record"))
 
 
 def _context(site: Site, _drawn: OnePage) -> dict[str, Any]:

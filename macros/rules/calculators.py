@@ -2,6 +2,7 @@
 
 from calculators import REGISTER, calculate, calculator
 from macros.figures import filled
+from macros.kept import kept
 from macros.model import Handbook, Procedure, Use
 from macros.problems import At, Problem
 from macros.words import _
@@ -11,10 +12,11 @@ def check(handbook: Handbook) -> list[Problem]:
     """Problems for figures and values that a calculator refuses."""
     problems = []
     refused: dict[tuple[str, str | None], set[str]] = {}
+    known = not handbook.may_be("figures", "handbook.yml")
     for machine in handbook.machines or (None,):
         for one_id in REGISTER:
-            answer = calculate(one_id, filled(handbook, one_id, machine, {}))
-            refusals = answer.get("refused", ())
+            refusals = kept(f"refused {one_id} {known}", (handbook.head, handbook.machines.get(machine)),
+                            lambda one=one_id, machine=machine: calculate(one, filled(handbook, one, machine, {})).get("refused", ()))
             refused[one_id, machine] = {refusal["field"] for refusal in refusals}
             problems += [
                 _problem(_figure_place(handbook, one_id, machine, refusal["field"]), one_id, machine, refusal)

@@ -2,12 +2,14 @@
 
 import dataclasses
 from collections.abc import Iterator
+from functools import cache
 from typing import Any
 
 from calculators import REGISTER
 from macros.fields import KINDS, ListOf, Standing, Ref, declared
+from macros.kept import kept
 from macros.model import Handbook, Procedure
-from macros.problems import Problem, meant
+from macros.problems import At, Problem, meant
 from macros.words import _
 
 
@@ -29,22 +31,27 @@ def check(handbook: Handbook) -> list[Problem]:
     problems = []
     for owner in _objects(handbook):
         steps = {step.id: None for step in owner.steps} if isinstance(owner, Procedure) else {}
-        for thing in _inside(owner):
-            for name, to, path in _references(thing):
-                if to == "own":
-                    continue
-                names, where = (steps, thing.place(path).file) if to == "step" else known[to]
-                if name not in names and not handbook.may_be(to, name):
-                    problems.append(
-                        Problem(
-                            thing.place(path),
-                            f"unknown-{to}",
-                            _('"{name}" is not {what}').format(name=name, what=_(KINDS[to])),
-                            "",
-                            meant(name, list(names), where),
-                        )
+        for name, to, at in kept("references", (owner,), lambda one=owner: list(_all_in(one))):
+            names, where = (steps, at.file) if to == "step" else known[to]
+            if name not in names and not handbook.may_be(to, name):
+                problems.append(
+                    Problem(
+                        at,
+                        f"unknown-{to}",
+                        _('"{name}" is not {what}').format(name=name, what=_(KINDS[to])),
+                        "",
+                        meant(name, list(names), where),
                     )
+                )
     return problems
+
+
+def _all_in(owner: Standing) -> Iterator[tuple[str, str, At]]:
+    """Name, kind and place of every reference in an object and in all that it holds."""
+    for thing in _inside(owner):
+        for name, to, path in _references(thing):
+            if to != "own":
+                yield name, to, thing.place(path)
 
 
 def _languages() -> dict[str, None]:
@@ -64,8 +71,10 @@ def _inside(thing: Any) -> Iterator[Standing]:
     """An object and all objects in it."""
     if isinstance(thing, Standing):
         yield thing
-        for f in dataclasses.fields(thing):
-            yield from _inside(getattr(thing, f.name)) if f.name not in ("at", "places") else ()
+        for name in _fields(type(thing)):
+            value = getattr(thing, name)
+            if value and not isinstance(value, str):
+                yield from _inside(value)
     elif isinstance(thing, dict):
         for value in thing.values():
             yield from _inside(value)
@@ -74,13 +83,31 @@ def _inside(thing: Any) -> Iterator[Standing]:
             yield from _inside(value)
 
 
+@cache
+def _fields(cls: type) -> list[str]:
+    return [f.name for f in dataclasses.fields(cls) if f.name not in ("at", "places")]
+
+
 def _references(thing: Standing) -> Iterator[tuple[str, str, str]]:
     """Name, kind and path of every reference that the object itself holds."""
-    for name, f in declared(type(thing)).items():
-        kind, value = f.metadata["type"], getattr(thing, f.name)
-        if isinstance(kind, Ref) and value:
-            yield value, kind.to, name
-        elif isinstance(kind, ListOf) and isinstance(kind.item, Ref):
+    for name, attribute, to, many in _referring(type(thing)):
+        value = getattr(thing, attribute)
+        if many:
             for number, one in enumerate(value):
                 if one:
-                    yield one, kind.item.to, f"{name}/{number}"
+                    yield one, to, f"{name}/{number}"
+        elif value:
+            yield value, to, name
+
+
+@cache
+def _referring(cls: type) -> list[tuple[str, str, str, bool]]:
+    """The fields of a class that name something else: name in the content, attribute, kind, whether it is a list."""
+    found = []
+    for name, f in declared(cls).items():
+        kind = f.metadata["type"]
+        many = isinstance(kind, ListOf)
+        item = kind.item if many else kind
+        if isinstance(item, Ref):
+            found.append((name, f.name, item.to, many))
+    return found

@@ -6,9 +6,10 @@ from collections.abc import Collection, Iterable
 from calculators import REGISTER, calculators
 from macros import guides
 from macros.fields import KINDS
+from macros.kept import kept
 from macros.model import Handbook
 from macros.problems import At, Problem, meant
-from macros.rules.texts import texts
+from macros.rules.texts import owners, texts_of
 from macros.words import _
 
 
@@ -22,10 +23,12 @@ def _nowhere(handbook: Handbook, found: Iterable[guides.Guide]) -> list[Problem]
     """Words that stand for nothing: the search would find no page by what is said for them."""
     if handbook.unread or not handbook.synonyms.words:
         return []
-    said = [one.text for one in texts(handbook)] + [f"{one.title}\n{one.text}" for one in found]
+    said = [f"{one.title}\n{one.text}" for one in found]
     for one in calculators():
         said += [_(text) for text in (one.question, one.summary, *(field.title for field in (*one.fields, *one.figures)))]
-    everything = "\n".join(map(_plain, said))
+    everything = "\n".join([*map(_plain, said), *(
+        kept(f"plain {about}", (owner,), lambda one=owner, about=about: "\n".join(_plain(said.text) for said in texts_of(one, about)))
+        for owner, about in owners(handbook))])
 
     def stands(words: str) -> bool:
         # The handbook may say it with an ending: "blade" stands in "blades".

@@ -3,10 +3,12 @@
 import dataclasses
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 from macros import model
 from macros.fields import Standing, Text, declared
+from macros.kept import kept
 from macros.problems import At
 
 #: Texts that tell what to do, and texts that describe; names and headings are neither.
@@ -39,29 +41,47 @@ class Said:
 
 def texts(handbook: model.Handbook) -> Iterator[Said]:
     """Every text of the content's YAML files."""
-    yield from _inside(handbook.head, "")
+    for owner, about in owners(handbook):
+        yield from texts_of(owner, about)
+
+
+def texts_of(owner: Standing, about: str) -> list[Said]:
+    """Every text of one of `owners`."""
+    return kept(f"texts {about}", (owner,), lambda: list(_inside(owner, about)))
+
+
+def owners(handbook: model.Handbook) -> Iterator[tuple[Standing, str]]:
+    """Everything that holds texts, each with the id that `allow` names for them."""
+    yield handbook.head, ""
     for held in (handbook.groups, handbook.state, handbook.zones, handbook.messages, handbook.parts, handbook.tools,
                  handbook.symptoms, handbook.words):
         for key, one in held.items():
-            yield from _inside(one, key)
+            yield one, key
     for one in (*handbook.machines.values(), *handbook.procedures.values()):
-        yield from _inside(one, "")
+        yield one, ""
 
 
 def _inside(thing: Any, about: str) -> Iterator[Said]:
     if isinstance(thing, Standing):
         about = thing.id if isinstance(thing, model.Step) else about
-        for name, f in declared(type(thing)).items():
-            value = getattr(thing, f.name)
-            if isinstance(f.metadata["type"], Text) and value:
+        said, held = _fields(type(thing))
+        for name, attribute in said:
+            value = getattr(thing, attribute)
+            if value:
                 yield Said(type(thing).__name__, name, thing.place(name), about, value)
-        held = [getattr(thing, f.name) for f in dataclasses.fields(thing)
-                if f.name not in ("at", "places", "figures", "groups", "allow")]
-        for value in held:
-            yield from _inside(value, about)
-    elif isinstance(thing, dict):
-        for value in thing.values():
-            yield from _inside(value, about)
-    elif isinstance(thing, list | tuple):
-        for value in thing:
-            yield from _inside(value, about)
+        for attribute in held:
+            value = getattr(thing, attribute)
+            if value and not isinstance(value, str):
+                yield from _inside(value, about)
+    elif isinstance(thing, dict | list | tuple):
+        for value in thing.values() if isinstance(thing, dict) else thing:
+            if not isinstance(value, str):
+                yield from _inside(value, about)
+
+
+@cache
+def _fields(cls: type) -> tuple[list[tuple[str, str]], list[str]]:
+    """The fields of a class that are texts, as (name in the content, attribute), and those that may hold others that are."""
+    said = [(name, f.name) for name, f in declared(cls).items() if isinstance(f.metadata["type"], Text)]
+    others = {"at", "places", "figures", "groups", "allow", *(attribute for _name, attribute in said)}
+    return said, [f.name for f in dataclasses.fields(cls) if f.name not in others]

@@ -3,9 +3,10 @@
 from collections.abc import Iterator
 
 from macros import english
+from macros.kept import kept
 from macros.model import Handbook
 from macros.problems import Problem
-from macros.rules.texts import Said, texts
+from macros.rules.texts import Said, owners, texts_of
 from macros.words import _
 
 
@@ -15,7 +16,11 @@ def check(handbook: Handbook) -> list[Problem]:
         return []
     verbs = english.VERBS | set(handbook.wording.verbs)
     avoided = {**english.INSTEAD, **{one.word: one.say for one in handbook.wording.instead if one is not None and one.word}}
-    return [problem for said in texts(handbook) for problem in _text(said, verbs, avoided)]
+    found: list[Problem] = []
+    for owner, about in owners(handbook):
+        found += kept(f"wording {about}", (owner, handbook.wording), lambda one=owner, about=about: [
+            problem for said in texts_of(one, about) for problem in _text(said, verbs, avoided)])
+    return found
 
 
 def _text(said: Said, verbs: frozenset[str], avoided: dict[str, str]) -> Iterator[Problem]:

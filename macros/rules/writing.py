@@ -1,10 +1,12 @@
 """Numbers and units in texts as the SI writes them: a space between, the symbol in its own letters, no plural."""
 
 import re
+from collections.abc import Iterator
 
+from macros.kept import kept
 from macros.model import Handbook
 from macros.problems import Problem
-from macros.rules.texts import texts
+from macros.rules.texts import Said, owners, texts_of
 from macros.words import _
 
 _SYMBOLS = ("mm", "cm", "m", "km", "kg", "g", "kPa", "hPa", "Pa", "mbar", "bar", "V", "A", "mA", "Ah", "W", "kW", "L", "mL",
@@ -25,14 +27,17 @@ _MISSPELT = re.compile(
 
 def check(handbook: Handbook) -> list[Problem]:
     """Problems of units in texts; part numbers and the figures of machines are not texts."""
-    problems = []
-    for said in texts(handbook):
-        if said.field in ("number", "currency", "unit"):
-            continue
-        for hit in _CLOSE.finditer(said.text):
-            problems.append(Problem(said.at, "unit-writing", _('"{found}" has no space').format(found=hit[0]),
-                                    _('write "{right}"').format(right=f"{hit[1]} {hit[2]}"), about=said.about))
-        for hit in _MISSPELT.finditer(said.text):
-            problems.append(Problem(said.at, "unit-writing", _('"{found}" is not the symbol of a unit').format(found=hit[0]),
-                                    _('write "{right}"').format(right=f"{hit[1]} {_WRONG[hit[2]]}"), about=said.about))
-    return problems
+    return [problem for owner, about in owners(handbook)
+            for problem in kept(f"writing {about}", (owner,), lambda one=owner, about=about: [
+                problem for said in texts_of(one, about) for problem in _text(said)])]
+
+
+def _text(said: Said) -> Iterator[Problem]:
+    if said.field in ("number", "currency", "unit"):
+        return
+    for hit in _CLOSE.finditer(said.text):
+        yield Problem(said.at, "unit-writing", _('"{found}" has no space').format(found=hit[0]),
+                      _('write "{right}"').format(right=f"{hit[1]} {hit[2]}"), about=said.about)
+    for hit in _MISSPELT.finditer(said.text):
+        yield Problem(said.at, "unit-writing", _('"{found}" is not the symbol of a unit').format(found=hit[0]),
+                      _('write "{right}"').format(right=f"{hit[1]} {_WRONG[hit[2]]}"), about=said.about)

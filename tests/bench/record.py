@@ -22,7 +22,7 @@ def run(content: Path, cases: int | None = None) -> int:
     if program is None:
         print("no Chromium was found: nothing was killed")
         return 1
-    if building.build(content, only_if_changed=True):
+    if building.build(content, quietly=True):
         return 1
     server = serve_folder(building.SITE)
     with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as folder, sync_playwright() as playwright:

@@ -14,7 +14,7 @@ KEPT = CACHE / "bench"
 
 def own(content: Path) -> Path:
     """The site of a content folder, built when something changed. Raises: Stop when the content has problems."""
-    if building.build(content, only_if_changed=True):
+    if building.build(content, quietly=True):
         raise Stop("the content has problems: nothing is measured")
     return building.SITE
 

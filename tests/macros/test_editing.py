@@ -2,12 +2,14 @@
 
 import json
 import shutil
+import time
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
 from macros import editing, runtime, serve, web
+from macros.editing import asked
 from tests.macros.test_serve import ask
 
 SMALL = Path(__file__).parent / "pages" / "content"
@@ -89,10 +91,39 @@ def test_only_pages_are_marked_and_nothing_is_saved_from_here(content, edited):
     assert not [path for path in one.site.rglob("*") if path.is_file() and b"~edit" in path.read_bytes()]
 
 
+def test_pages_are_made_as_they_are_asked_for_and_nothing_else_is_built(content, edited, monkeypatch):
+    one, server = edited
+    one.look()
+    built = one.site
+    put(content, "title: ", "title: Newly said - ")
+    shutil.copyfile(content / SURVEY, content / "procedures" / "second.yml")
+    assert one.look() and one.site == built and news(server)["html"] == ""
+    assert b"Newly said" in ask(server, "/procedures/survey/")[2] and b"Newly said" in ask(server, "/procedures/second/")[2]
+    status, headers, _body = ask(server, "/procedures/second")
+    assert (status, headers["Location"]) == (301, "second/")
+    assert b"procedures/second/" in ask(server, "/find/")[2]
+
+    index = built / "search" / "index.json"
+    assert "Newly said" not in index.read_text("utf-8")
+    monkeypatch.setattr(asked, "QUIET", 0)
+    for _look in range(600):
+        one.look()
+        if "Newly said" in index.read_text("utf-8"):
+            break
+        time.sleep(0.05)
+    assert index.read_text("utf-8").count("Newly said") >= 2
+
+    (content / "procedures" / "second.yml").unlink()
+    assert one.look() and one.site == built
+    assert ask(server, "/procedures/second/")[0] == 404
+    put(content, "name: ", "name: Another ", "handbook.yml")  # which stands in files beside the pages
+    assert one.look() and one.site != built
+
+
 def test_two_builds_are_kept_and_none_after_the_end(content, edited):
     one, _server = edited
     for number in range(3):
-        put(content, "minutes: ", f"# {number}\nminutes: ")
+        put(content, "name: ", f"# {number}\nname: ", "handbook.yml")
         assert one.look()
     assert len(list(one.folder.iterdir())) == 2
     one.close()

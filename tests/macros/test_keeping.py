@@ -37,7 +37,7 @@ def published(content: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, ca
     boot = site / "scripts" / "0123456789abcdef" / "app" / "boot.js"
     boot.parent.mkdir(parents=True)
     boot.write_text("begin();", "utf-8")
-    monkeypatch.setattr(building, "build", lambda _content, only_if_changed, audience: 0)
+    monkeypatch.setattr(building, "build", lambda _content, audience, quietly: 0)
     monkeypatch.setattr(building, "SITE", site)
 
     def publish_(folder: Path | None) -> str:

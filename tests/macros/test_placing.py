@@ -297,7 +297,7 @@ def test_no_room_or_no_rights_at_any_point_is_one_line_and_nothing_is_lost(
         sites: dict[int, Path], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, number: int, says: str):
     folder = tmp_path / "web"
     put(sites[1], folder)
-    monkeypatch.setattr(publish.building, "build", lambda content, only_if_changed, audience: 0)
+    monkeypatch.setattr(publish.building, "build", lambda content, audience, quietly: 0)
     monkeypatch.setattr(publish.building, "SITE", sites[2])
     refused = OSError(number, os.strerror(number), str(folder / "editions"))
 
@@ -358,7 +358,7 @@ def test_back_where_nothing_was_published(tmp_path: Path):
 
 
 def test_others_may_read_what_is_published(sites: dict[int, Path], tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
-    monkeypatch.setattr(publish.building, "build", lambda content, only_if_changed, audience: 0)
+    monkeypatch.setattr(publish.building, "build", lambda content, audience, quietly: 0)
     monkeypatch.setattr(publish.building, "SITE", sites[1])
     before = os.umask(0o077)
     try:

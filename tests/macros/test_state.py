@@ -1,5 +1,7 @@
 """The walk through the machine's state: branches, jumps, loops, messages, ends, and what is said of each."""
 
+import dataclasses
+
 import pytest
 
 from macros import model
@@ -106,11 +108,8 @@ def test_a_message_before_the_first_part_holds_in_all_of_them():
         ],
     )
     assert rules(made) == []
-    made.procedures["a"].items = (
-        *made.procedures["a"].items[:-1],
-        message("turning-fan"),
-        made.procedures["a"].items[-1],
-    )
+    *before, last = made.procedures["a"].items
+    made.procedures["a"] = dataclasses.replace(made.procedures["a"], items=(*before, message("turning-fan"), last))
     assert rules(made) == ["message-twice"]
 
 
