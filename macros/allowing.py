@@ -3,8 +3,8 @@
     allow:
       - {rule: sentence-length, at: read-port, because: the maker's own wording, which the customer insists on}
 
-`at` is the id of the step, part, zone, message, symptom or word, or a figure such as ``squeegee.radius``; without it the
-rule is off for the file. Rules that keep hands safe, and what the program needs to read the content, stay on.
+`at` is the id of the step, part, zone, message, symptom or word, or a figure such as ``squeegee.radius``; without it
+the rule is off for the file. Rules that keep hands safe, and what the program needs to read the content, stay on.
 """
 
 from collections.abc import Sequence
@@ -15,7 +15,8 @@ from macros.words import _
 
 #: The rules that may be switched off: each is a matter of judgement. None of the state walk or the messages is here.
 JUDGEMENT = (
-    "sentence-length", "verb-first", "one-instruction", "condition-first", "word-choice", "unit-writing", "contradiction",
+    "sentence-length", "verb-first", "one-instruction", "condition-first", "word-choice", "unit-writing",
+    "contradiction",
     "unused-part", "unused-tool", "unused-zone", "unused-message", "step-without-drawing", "review", "told-apart",
 )
 
@@ -35,7 +36,8 @@ def allow(handbook: Handbook, problems: Sequence[Problem]) -> list[Problem]:
     for one in handbook.allowed:
         if one.rule and one.rule not in JUDGEMENT:
             left.append(Problem(one.place("rule"), "allow", _('the rule "{rule}" cannot be switched off').format(
-                rule=one.rule[:60]), _("one of: {rules}").format(rules=", ".join(JUDGEMENT)), meant(one.rule, JUDGEMENT)))
+                rule=one.rule[:60]), _("one of: {rules}").format(rules=", ".join(JUDGEMENT)),
+                meant(one.rule, JUDGEMENT)))
     for number in idle:
         one = switches[number]
         left.append(Problem(one.at, "allow", _('nothing here breaks the rule "{rule}"').format(rule=one.rule),

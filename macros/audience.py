@@ -55,13 +55,15 @@ def _public(fields: tuple[Field, ...]) -> tuple[Field, ...]:
 
 
 def told(book: "Handbook", one: Calculator, inputs: Mapping[str, Any], audience: str) -> dict[str, Any]:
-    """`inputs` as the office has them: it is the office that asks, and lines that name a part's number have its cost."""
+    """`inputs` as the office has them: it is the office that asks, and lines that name a part's number have its
+    cost."""
     if audience != OFFICE or not has_private(one.fields):
         return dict(inputs)
     costs = {part.number: str(part.cost) for part in book.parts.values() if part.cost is not None}
     more = dict(inputs)
     for f in one.fields:
         if f.kind == "list" and has_private(f.fields):
-            more[f.name] = [{**row, "cost": costs[row["part"]]} if row.get("part") in costs and "cost" not in row else row
+            more[f.name] = [{**row, "cost": costs[row["part"]]} if row.get("part") in costs and "cost" not in row
+                            else row
                             for row in inputs.get(f.name) or []]
     return {**more, AUDIENCE: OPEN}

@@ -113,5 +113,6 @@ def editions(chosen: argparse.Namespace) -> int:
         raise Stop(_("{file} cannot be read or written: {why}.").format(
             file=error.filename or chosen.content, why=error.strerror or error)) from None
     print(file)
-    say(_("Kept. Raise edition and date in handbook.yml before the next change.") if written else _("It was kept already, just so."))
+    say(_("Kept. Raise edition and date in handbook.yml before the next change.") if written
+        else _("It was kept already, just so."))
     return 0

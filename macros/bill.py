@@ -54,7 +54,8 @@ def components(root: Path = ROOT) -> Iterator[Component]:
         yield Component(name, found["version"], found["license"], _slug(name), _says(name),
                         f"pkg:npm/{name.replace('@', '%40')}@{found['version']}")
     yield Component(PYTHON, "", "PSF-2.0", PYTHON, _("the language of the calculators, as Pyodide brings it"))
-    for name, licence in (("emscripten", "MIT"), ("musl", "MIT"), ("libffi", "MIT"), ("zlib", "Zlib"), ("bzip2", "bzip2-1.0.6")):
+    for name, licence in (("emscripten", "MIT"), ("musl", "MIT"), ("libffi", "MIT"), ("zlib", "Zlib"),
+                          ("bzip2", "bzip2-1.0.6")):
         yield Component(name, "", licence, "pyodide-libraries", _("a library in Pyodide"))
     theme = metadata.version(THEME)
     yield Component(THEME, theme, "MIT", THEME, _("the frame of each page's HTML"), f"pkg:pypi/{THEME}@{theme}")
@@ -62,10 +63,12 @@ def components(root: Path = ROOT) -> Iterator[Component]:
 
 def _says(name: str) -> str:
     """What an npm package is here for."""
-    known = {"pyodide": _("Python for the browser"), "minisearch": _("the index of the search"), "fzstd": _("unpacks the kept memory of Python"),
+    known = {"pyodide": _("Python for the browser"), "minisearch": _("the index of the search"),
+             "fzstd": _("unpacks the kept memory of Python"),
              "idb": _("the way into the device's own database"),
              "@cfworker/json-schema": _("visits from other devices held against their schema")}
-    return known.get(name) or (_("words and stems of the search") if name.startswith("@orama/") else _("used by the scripts"))
+    return known.get(name) or (_("words and stems of the search") if name.startswith("@orama/")
+                               else _("used by the scripts"))
 
 
 def _slug(name: str) -> str:
@@ -116,7 +119,8 @@ def bill(listed: list[Component], book: Handbook, runtime: Runtime | None) -> di
     return {
         "bomFormat": "CycloneDX", "specVersion": "1.6", "version": 1,
         "metadata": {"timestamp": f"{book.date}T00:00:00Z",
-                     "component": {"type": "application", "bom-ref": "handbook", "name": book.name, "version": str(book.edition)}},
+                     "component": {"type": "application", "bom-ref": "handbook", "name": book.name,
+                                   "version": str(book.edition)}},
         "components": made,
         "dependencies": [{"ref": "handbook", "dependsOn": [one.name for one in listed]}],
     }

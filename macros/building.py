@@ -1,4 +1,5 @@
-"""Build the handbook into site/ (site-AUDIENCE/ for another audience): check, MkDocs into a temporary folder, swapped in whole.
+"""Build the handbook into site/ (site-AUDIENCE/ for another audience): check, MkDocs into a temporary folder, swapped
+in whole.
 
 A stamp in .cache says from which inputs site/ was made, so that `serve` builds only when something
 changed. It is kept outside site/, which holds nothing but what is published.
@@ -59,8 +60,8 @@ def inputs_hash(content: Path, root: Path = ROOT) -> str:
 
 
 def _idle(content: Path) -> set[Path]:
-    """Editions kept in the content that no page is made from: those that are not older than the content itself. So `publish`
-    can keep the edition that it has just built, and the site stays current."""
+    """Editions kept in the content that no page is made from: those that are not older than the content itself. So
+    `publish` can keep the edition that it has just built, and the site stays current."""
     from macros.editions import summary
     from macros.load import parse
 
@@ -102,14 +103,16 @@ def is_whole(site: Path) -> bool:
     """Whether every file of the site's own list is there with its size."""
     listed = json.loads((site / "edition.json").read_bytes()).get("files", ())
     try:
-        return all((site / one["url"] / ("index.html" if one["url"].endswith("/") else "")).stat().st_size == one["bytes"]
+        return all((site / one["url"] / ("index.html" if one["url"].endswith("/") else "")).stat().st_size
+                   == one["bytes"]
                    for one in listed)
     except OSError:
         return False
 
 
 def build(content: Path, audience: str = DEFAULT, quietly: bool = False) -> int:
-    """Check the content and build the site for `audience`, unless it is current, be it that another start has just built it.
+    """Check the content and build the site for `audience`, unless it is current, be it that another start has just
+    built it.
 
     Returns 0, or 1 when the content has problems. `quietly`: of a site that is current nothing is said.
     """
@@ -171,8 +174,8 @@ class _Lines(logging.Handler):
 
 def with_mkdocs(content: Path, target: Path, audience: str = DEFAULT, tell: Callable[[str], object] = say,
                 handbook: "Handbook | None" = None) -> "tuple[Site, Frame] | None":
-    """Run MkDocs' own strict build of `content` for `audience` into the folder `target`; the pages and their frame, which its
-    hooks hand over.
+    """Run MkDocs' own strict build of `content` for `audience` into the folder `target`; the pages and their frame,
+    which its hooks hand over.
 
     `tell` gets what MkDocs complains of, by lines. `handbook`: the content as read, when it has just been checked.
 

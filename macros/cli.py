@@ -85,20 +85,27 @@ def parser() -> argparse.ArgumentParser:
         for name, says in verbs().items()
     }
     made["counts"].add_argument(
-        "file", metavar=_("FILE"), type=Path, help=_("CSV with the columns symptom, cause, count and, if known, minutes")
+        "file", metavar=_("FILE"), type=Path,
+        help=_("CSV with the columns symptom, cause, count and, if known, minutes")
     )
     made["bench"].add_argument(
-        "names", metavar=_("NAME"), nargs="*", help=_("benchmarks to run (default: all that are timed, in one table): {names}").format(names=", ".join(BENCHES))
+        "names", metavar=_("NAME"), nargs="*",
+        help=_("benchmarks to run (default: all that are timed, in one table): {names}").format(
+            names=", ".join(BENCHES))
     )
     made["bench"].add_argument(
-        "--cases", type=_cases, help=_("machines of each make (or kills of the browser), fewer or more than the whole run has; nothing is written then")
+        "--cases", type=_cases,
+        help=_("machines of each make (or kills of the browser), fewer or more than the whole run has; nothing is "
+               "written then")
     )
-    made["bench"].add_argument("--turns", type=_cases, help=_("how often each side of a comparison is measured (default: 5)"))
+    made["bench"].add_argument("--turns", type=_cases,
+                               help=_("how often each side of a comparison is measured (default: 5)"))
     made["bench"].add_argument(
         "--out", metavar=_("FILE"), type=Path, help=_("file for the table: JSON when it ends in .json, else Markdown"))
     made["new"].add_argument("kind", metavar=_("KIND"), choices=("procedure", "machine", "part", "symptom", "handbook"),
                              help=_("procedure, machine, part, symptom or handbook"))
-    made["new"].add_argument("id", metavar=_("ID"), help=_("its id, such as renew-lid-seal; of a handbook: the folder to make"))
+    made["new"].add_argument("id", metavar=_("ID"),
+                             help=_("its id, such as renew-lid-seal; of a handbook: the folder to make"))
     for option, says in (
         ("title", _("its title (default: asked for, or made from the id)")),
         ("group", _("the heading of a procedure")), ("number", _("the number of a part")),
@@ -106,7 +113,8 @@ def parser() -> argparse.ArgumentParser:
         ("drawing", _("the drawing of a symptom")), ("company", _("the company of a handbook")),
         ("accent", _("the colour of a handbook, such as #5A2D7E"))):
         made["new"].add_argument(f"--{option}", metavar=_("TEXT"), default="", help=says)
-    for name in ("serve", "build", "publish", "check", "counts", "bench", "labels", "schema", "new", "renew", "diff", "edition"):
+    for name in ("serve", "build", "publish", "check", "counts", "bench", "labels", "schema", "new", "renew", "diff",
+                 "edition"):
         made[name].add_argument(
             "--content",
             metavar=_("DIR"),
@@ -139,14 +147,16 @@ def parser() -> argparse.ArgumentParser:
             port=DEFAULT_PORT, other=EDIT_PORT),
     )
     made["renew"].add_argument("--yes", action="store_true", help=_("change it without asking"))
-    made["renew"].add_argument("--undo", action="store_true", help=_("put the files back as they were before the last time"))
+    made["renew"].add_argument("--undo", action="store_true",
+                               help=_("put the files back as they were before the last time"))
     made["test"].add_argument(
         "--no-browser", action="store_true", help=_("leave out the tests that drive a browser")
     )
     made["test"].add_argument(
         "--no-webkit", action="store_true", help=_("leave out the tests that drive WebKit")
     )
-    made["diff"].add_argument("edition", metavar=_("EDITION"), type=_edition, help=_("the number of the edition to compare with"))
+    made["diff"].add_argument("edition", metavar=_("EDITION"), type=_edition,
+                              help=_("the number of the edition to compare with"))
     made["diff"].add_argument("--json", action="store_true", help=_("print the changes as JSON"))
     made["edition"].add_argument("edition", metavar=_("EDITION"), type=_edition, nargs="?", help=_(
         "an older edition to be kept, from the folder's history (default: the one that the content is)"))
@@ -214,7 +224,8 @@ def parse(arguments: Sequence[str]) -> argparse.Namespace:
     strange = [name for name in getattr(chosen, "names", []) if name not in BENCHES]
     if strange:
         raise Stop(
-            _("There is no benchmark {given!r}; there are: {names}.").format(given=strange[0], names=", ".join(BENCHES)),
+            _("There is no benchmark {given!r}; there are: {names}.").format(given=strange[0],
+                                                                             names=", ".join(BENCHES)),
             WRONG_USE,
         )
     if getattr(chosen, "content", None) is not None and not chosen.content.is_dir():
@@ -294,7 +305,8 @@ def report(content: Path, handbook: "Handbook | None", problems: "Sequence[Probl
     from macros import schema_files
 
     if schema_files.stale(content):
-        say(_("The schemas in {folder} are of another version of this program. To bring them up to date: {command}").format(
+        say(_("The schemas in {folder} are of another version of this program. To bring them up to date: "
+              "{command}").format(
             folder=content / schema_files.FOLDER, command=command("schema", content)))
     if as_json:
         keys = ("file", "line", "column", "rule", "found", "expected", "hint")

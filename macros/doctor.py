@@ -55,7 +55,8 @@ class _Straight(urllib.request.HTTPRedirectHandler):
 
 def ask(url: str) -> Answer:
     """Ask for one address as a browser does, without following redirects. Raises: Unreachable."""
-    asked = urllib.request.Request(url, headers={"Accept-Encoding": "gzip", "User-Agent": "handbook-doctor", "Accept": "*/*"})
+    asked = urllib.request.Request(url, headers={"Accept-Encoding": "gzip", "User-Agent": "handbook-doctor",
+                                                 "Accept": "*/*"})
     try:
         try:
             reply = urllib.request.build_opener(_Straight).open(asked, timeout=WITHIN)
@@ -68,7 +69,8 @@ def ask(url: str) -> Answer:
     except urllib.error.URLError as error:
         reason = error.reason
         if isinstance(reason, ssl.SSLCertVerificationError):
-            raise Unreachable(_("its certificate is not trusted ({reason})").format(reason=reason.verify_message)) from None
+            why = _("its certificate is not trusted ({reason})").format(reason=reason.verify_message)
+            raise Unreachable(why) from None
         raise Unreachable(str(getattr(reason, "strerror", None) or reason)) from None
     except (OSError, HTTPException, EOFError) as error:
         raise Unreachable(str(error) or type(error).__name__) from None
@@ -92,7 +94,8 @@ class Findings:
     def told(self) -> list[str]:
         """One line for each, with what to do."""
         return [*self.lines, *(
-            _("{found} ({number}, first {first}). {mend}").format(found=found, number=len(urls), first=urls[0] or "./", mend=mend)
+            _("{found} ({number}, first {first}). {mend}").format(found=found, number=len(urls), first=urls[0] or "./",
+                                                                  mend=mend)
             for (found, mend), urls in self._many.items())]
 
 
@@ -122,17 +125,19 @@ def begin(url: str) -> tuple[str, dict[str, Any], Findings]:
     try:
         answer = ask(urljoin(home, "edition.json"))
     except Unreachable as why:
-        raise Stop(_("doctor: {url} does not answer: {why}.").format(url=urljoin(home, "edition.json"), why=why), WRONG) from None
+        raise Stop(_("doctor: {url} does not answer: {why}.").format(url=urljoin(home, "edition.json"), why=why),
+                   WRONG) from None
     listed = _list(answer.body) if answer.status == 200 else None
     if listed is None:
         what = _sent_on(answer) or (_("status {status}").format(status=answer.status) if answer.status != 200
                                     else _("something else, perhaps a sign-in page"))
-        raise Stop(_("doctor: {url} is not the list of a handbook's files: {what}. Give the address of the home page; where a "
-                     "sign-on stands in front, run doctor behind it.").format(url=answer.url, what=what), WRONG)
+        raise Stop(_("doctor: {url} is not the list of a handbook's files: {what}. Give the address of the home page; "
+                     "where a sign-on stands in front, run doctor behind it.").format(url=answer.url, what=what), WRONG)
     _headers(answer, "edition.json", findings)
     if listed.get("for") == "office":
-        findings.add(_("This is the office's edition, which holds costs, and it was read without signing on. Put the company's "
-                       "sign-on in front (publish --settings ... --sign-on URL), or publish the field's edition."))
+        findings.add(_("This is the office's edition, which holds costs, and it was read without signing on. Put the "
+                       "company's sign-on in front (publish --settings ... --sign-on URL), or publish the field's "
+                       "edition."))
     return home, listed, findings
 
 
@@ -148,15 +153,17 @@ def _home(url: str, findings: Findings) -> str:
         if to is None:
             break
         there = urljoin(here, to)
-        findings.add(_("{url} sends readers on to {there}. Give readers that address, or serve the handbook here.").format(
+        findings.add(_("{url} sends readers on to {there}. Give readers that address, or serve the handbook "
+                       "here.").format(
             url=here, there=there))
         here = there
     if answer.status != 200:
-        raise Stop(_("doctor: {url} answers with status {status}. Give the address of the home page; where a sign-on stands in "
-                     "front, run doctor behind it.").format(url=here, status=answer.status), WRONG)
+        raise Stop(_("doctor: {url} answers with status {status}. Give the address of the home page; where a sign-on "
+                     "stands in front, run doctor behind it.").format(url=here, status=answer.status), WRONG)
     parts = urlsplit(here)
     if parts.scheme == "http" and parts.hostname not in ("127.0.0.1", "localhost", "::1"):
-        findings.add(_("{url} is not https, so no device can save the handbook. Get a certificate, and publish under https.").format(
+        findings.add(_("{url} is not https, so no device can save the handbook. Get a certificate, and publish under "
+                       "https.").format(
             url=here))
     return here
 
@@ -203,7 +210,8 @@ def _file(url: str, answer: Answer | str, listed: dict[str, Any], home: str, fin
         findings.about(_("Missing: status {status}").format(status=answer.status), again, url)
         return
     if hashlib.sha256(answer.body).hexdigest() != listed["sha256"]:
-        findings.about(_("Not the file of this edition"), _("{again} The server or something before it must not change files.").format(
+        findings.about(_("Not the file of this edition"),
+                       _("{again} The server or something before it must not change files.").format(
             again=again), url)
         return
     _headers(answer, url, findings)
@@ -233,10 +241,12 @@ def _headers(answer: Answer, url: str, findings: Findings) -> None:
             findings.about(_("Named by its content, and yet not kept by browsers (Cache-Control: {found})").format(
                 found=caching or _("none")), _('Send "{value}".').format(value=web.FOREVER), url)
     elif not ("no-cache" in caching or "no-store" in caching or (age and int(age[1]) == 0)):
-        findings.about(_("May be kept by browsers without asking (Cache-Control: {found})").format(found=caching or _("none")),
+        findings.about(_("May be kept by browsers without asking (Cache-Control: {found})").format(
+            found=caching or _("none")),
                        _('Send "{value}": else readers see an old edition.').format(value=web.ASK), url)
     if ending in placing.COMPRESSED and len(answer.body) > 1400 and not answer.packed:
-        findings.about(_("Not compressed"), _("Let the server send the .gz file that lies beside it. {settings}").format(
+        findings.about(_("Not compressed"),
+                       _("Let the server send the .gz file that lies beside it. {settings}").format(
             settings=settings), url)
 
 
@@ -262,7 +272,8 @@ def _worker(home: str, findings: Findings) -> None:
     answer = _asked(home, "sw.js")
     mend = _("Without it no device can save the handbook. Publish again, whole, with handbook.py publish.")
     if isinstance(answer, str) or answer.status != 200 or b"respondWith" not in answer.body:
-        what = answer if isinstance(answer, str) else _sent_on(answer) or _("status {status}").format(status=answer.status)
+        what = answer if isinstance(answer, str) else (
+            _sent_on(answer) or _("status {status}").format(status=answer.status))
         findings.about(_("Missing: {what}").format(what=what), mend, "sw.js")
     else:
         _headers(answer, "sw.js", findings)
@@ -276,8 +287,9 @@ def _folder(home: str, files: dict[str, Any], findings: Findings) -> None:
         return
     there = urljoin(answer.url, answer.headers.get("Location") or "")
     if not (300 <= answer.status < 400) or there != urljoin(home, page):
-        findings.add(_("{url} without its last slash leads to {there} (status {status}) instead of {wanted}. Let the server send "
-                       "readers on to the same address with the slash; behind a proxy, without host and port.").format(
+        findings.add(_("{url} without its last slash leads to {there} (status {status}) instead of {wanted}. Let the "
+                       "server send readers on to the same address with the slash; behind a proxy, without host and "
+                       "port.").format(
                            url=answer.url, there=there, status=answer.status, wanted=urljoin(home, page)))
 
 
@@ -287,12 +299,14 @@ def _missing(home: str, listed: dict[str, Any], findings: Findings) -> None:
     if isinstance(answer, str):
         return
     if answer.status != 404:
-        findings.add(_("An address that there is not is answered with status {status} instead of 404. Do not send readers to the "
-                       "home page: devices would keep it in the place of files.").format(status=answer.status))
+        findings.add(_("An address that there is not is answered with status {status} instead of 404. Do not send "
+                       "readers to the home page: devices would keep it in the place of "
+                       "files.").format(status=answer.status))
         return
     base = re.search(rb'data-base="([^"]*)"', answer.body)
     if base is None:
-        findings.add(_("An address that there is not is not answered with the handbook's 404.html. Name it in the server's settings."))
+        findings.add(_("An address that there is not is not answered with the handbook's 404.html. Name it in the "
+                       "server's settings."))
     elif base[1].decode() != urlsplit(home).path:
-        findings.add(_("The page for a missing address looks for its files at {found} instead of {wanted}. Publish with "
-                       "--address {url}").format(found=base[1].decode(), wanted=urlsplit(home).path, url=home))
+        findings.add(_("The page for a missing address looks for its files at {found} instead of {wanted}. Publish "
+                       "with --address {url}").format(found=base[1].decode(), wanted=urlsplit(home).path, url=home))

@@ -47,7 +47,8 @@ def address(text: str | None, what: str = "labels: --address") -> str:
     except ValueError:
         parts, whole = urlsplit(""), False
     if not whole or not text.isascii() or re.search(r"[\s\"<>\\^`{|}]", text):
-        raise Stop(_("{what} {given} is not an address of a page. {ask}").format(what=what, given=text, ask=ask), WRONG_USE)
+        raise Stop(_("{what} {given} is not an address of a page. {ask}").format(what=what, given=text, ask=ask),
+                   WRONG_USE)
     if parts.query or parts.fragment or parts.username is not None or parts.path.endswith(".html"):
         raise Stop(_("{what} {given} must be the folder that holds the home page, without ? or # or a name "
                      "before an @. {ask}").format(what=what, given=text, ask=ask), WRONG_USE)
@@ -60,7 +61,8 @@ def address(text: str | None, what: str = "labels: --address") -> str:
 def target(out: Path) -> Path:
     """The file to be written. Raises: Stop with status 2 when it cannot be, or holds something else than labels."""
     if out.suffix.lower() not in (".html", ".htm"):
-        raise Stop(_("labels: --out {file} must end in .html: a page that any browser prints, to paper or to PDF.").format(
+        raise Stop(_("labels: --out {file} must end in .html: a page that any browser prints, to paper or to "
+                     "PDF.").format(
             file=out), WRONG_USE)
     if not out.absolute().parent.is_dir():
         raise Stop(_("labels: --out {file}: there is no folder {folder}; make it first.").format(
@@ -70,7 +72,8 @@ def target(out: Path) -> Path:
     except OSError:
         kept = True
     if kept:
-        raise Stop(_("labels: --out {file} is there and holds no labels; give another name, nothing was changed.").format(
+        raise Stop(_("labels: --out {file} is there and holds no labels; give another name, nothing was "
+                     "changed.").format(
             file=out), WRONG_USE)
     return out
 
@@ -91,7 +94,8 @@ def run(content: Path, where: str, out: Path) -> int:
     catalogue.use(handbook.language)
     site = Site(handbook)
     machines = [label(f"{where}machines/{id}/{CHOSEN}", one.title, one.kind) for id, one in handbook.machines.items()]
-    parts = sorted((label(f"{where}parts/{id}/", one.title, one.number, one.shelf or "") for id, one in handbook.parts.items()),
+    parts = sorted((label(f"{where}parts/{id}/", one.title, one.number, one.shelf or "") for id,
+                    one in handbook.parts.items()),
                    key=lambda one: (not one.shelf, one.shelf))
     page = environment(site).get_template("labels.html").render(
         where=where, ours=OURS, groups=[(_("Machines"), machines), (_("Shelves"), parts)])
@@ -100,7 +104,8 @@ def run(content: Path, where: str, out: Path) -> int:
     written.replace(out)
     if where.startswith("http:"):
         say(_("The address begins with http: a browser saves the handbook on a device only from https."))
-    say(_("Wrote {file}. Labels for machines: {machines}; for shelves: {parts}. Print it at 100 % on A4 or Letter.").format(
+    say(_("Wrote {file}. Labels for machines: {machines}; for shelves: {parts}. Print it at 100 % on A4 or "
+          "Letter.").format(
         file=out, machines=len(machines), parts=len(parts)))
     return 0
 
@@ -114,4 +119,5 @@ def label(address: str, title: str, line: str, shelf: str = "") -> Label:
     from markupsafe import Markup
 
     code = segno.make(address, error="q", boost_error=False, micro=False)
-    return Label(Markup(code.svg_inline(border=4, omitsize=True, svgclass=None, lineclass=None)), address, title, line, shelf)
+    return Label(Markup(code.svg_inline(border=4, omitsize=True, svgclass=None, lineclass=None)), address, title, line,
+                 shelf)

@@ -15,8 +15,8 @@ PATTERN = r"(?:scripts|look|runtime)/[0-9a-f]{16}/"
 """A regular expression for the beginning of such an address, relative to home; servers' settings take it as it is."""
 
 STAYS = ("search/index.json", "record/visit.schema.json")
-"""Stand beside scripts under addresses of their own: the index changes with the content, and with its name every page would,
-which name their scripts; the schema of visits is for others to read."""
+"""Stand beside scripts under addresses of their own: the index changes with the content, and with its name every page
+would, which name their scripts; the schema of visits is for others to read."""
 
 _NAMED = re.compile(PATTERN)
 
@@ -27,22 +27,25 @@ def is_named(url: str) -> bool:
 
 
 def by_content(site: Path) -> dict[str, str]:
-    """Move scripts and style sheet of the built `site` under a hash, and name them so in every page that is there; where each
-    was, and where it is.
+    """Move scripts and style sheet of the built `site` under a hash, and name them so in every page that is there;
+    where each was, and where it is.
 
     Folders of scripts stay beside one another, since they name each other's files.
     """
-    scripts = [path for path in sorted(site.rglob("*.js")) if path.parent != site and path.relative_to(site).parts[0] != "runtime"]
+    scripts = [path for path in sorted(site.rglob("*.js")) if path.parent != site
+               and path.relative_to(site).parts[0] != "runtime"]
     beside = [path for folder in {path.parent for path in scripts} for path in folder.iterdir()
               if path.is_file() and path.relative_to(site).as_posix() not in STAYS]
-    places = _moved(site, site, "scripts", beside) | _moved(site, site / "look", "look", list((site / "look").glob("*.css")))
+    places = _moved(site, site, "scripts", beside) | _moved(site, site / "look", "look",
+                                                            list((site / "look").glob("*.css")))
     for page in site.rglob("*.html"):
         page.write_text(named(page.read_text("utf-8"), places), "utf-8")
     return places
 
 
 def named(html: str, places: Mapping[str, str]) -> str:
-    """The page `html` with each file of `places` named as it is now, after the way to home (see `Frame` for a way of any depth)."""
+    """The page `html` with each file of `places` named as it is now, after the way to home (see `Frame` for a way of
+    any depth)."""
     names = re.compile(r'((?:src|href)="(?:/|\./|(?:\.\./)+|\ue000))({})"'.format("|".join(map(re.escape, places))))
     return names.sub(lambda found: f'{found[1]}{places[found[2]]}"', html)
 

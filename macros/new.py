@@ -45,7 +45,8 @@ def make(wanted: Wanted, content: Path, ask: Callable[[str, str], str] | None = 
     Raises: Stop with one line when it cannot be done; nothing is changed then.
     """
     if not ID.fullmatch(wanted.id):
-        raise Stop(_('"{id}" is not an id: small letters, digits and hyphens, such as renew-lid-seal.').format(id=wanted.id), 2)
+        raise Stop(_('"{id}" is not an id: small letters, digits and hyphens, such as '
+                     'renew-lid-seal.').format(id=wanted.id), 2)
     handbook, problems = load_and_check(content)
     if handbook is None:
         raise Stop(_("The content in {folder} cannot be read; see: {command}").format(
@@ -104,7 +105,8 @@ class _Writer:
                 "    look_for: " + _("what shows that it came out well"),
                 "    # hands: [ZONE]      " + _("every zone of hazards.yml where hands go"),
                 "    # sets: {key: out}   " + _("what the step does to the machine"),
-                *(["    leaves: {" + ", ".join(f"{name}: {value}" for name, value in leaves.items()) + "}"] if begin else []),
+                *(["    leaves: {" + ", ".join(f"{name}: {value}" for name, value in leaves.items()) + "}"] if begin
+                  else []),
                 "    minutes: 5",
                 "done_when: " + _("the machine is in order"),
                 f"reviewed: {self.handbook.date}", ""])}
@@ -116,7 +118,8 @@ class _Writer:
                  "# " + _("Figures that calculators take: fill in what is known and take the # away.")]
         for section, figures in FIGURES.items():
             lines.append(f"# {section}:")
-            lines += [f"#   {name}:  # " + _(SAYS[section][name]) + f" {kind.words()}" for name, kind in figures.items()]
+            lines += [f"#   {name}:  # " + _(SAYS[section][name]) + f" {kind.words()}" for name,
+                      kind in figures.items()]
         yield {path: "\n".join([*lines, ""])}
 
     def part(self) -> Iterator[dict[Path, str]]:
@@ -192,7 +195,8 @@ class _Writer:
         first = min((place for place, _value in held.entries.values()), default=None)
         if key not in node.entries or first is None or first.line == at.line:
             raise Stop(_("{file}: give each entry of {key} lines of its own first.").format(file=path, key=key))
-        stop = min((place.line - 1 for place, _value in node.entries.values() if place.line > at.line), default=len(lines))
+        stop = min((place.line - 1 for place, _value in node.entries.values() if place.line > at.line),
+                   default=len(lines))
         while stop > first.line and (not lines[stop - 1].strip() or lines[stop - 1].startswith("#")):
             stop -= 1
         deeper = " " * (first.column - 1 - 2)

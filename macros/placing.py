@@ -10,8 +10,8 @@ The folder that is published to holds::
 
 An edition is written beside the others, files named by their content first, then pages, the offline list last,
 and gets its place when everything is on the disk. Then it is let be in use, which is one change that a file system
-does at once. Killed at any point, a run leaves the edition in use whole; the next one keeps what was written and goes on.
-The edition before stays for `back`; its files named by content are in the new one too, for pages that are open.
+does at once. Killed at any point, a run leaves the edition in use whole; the next one keeps what was written and goes
+on. The edition before stays for `back`; its files named by content are in the new one too, for pages that are open.
 """
 
 import gzip
@@ -108,11 +108,12 @@ def own(folder: Path) -> None:
     foreign = [name for name in there if name not in (*pointing.OURS, LOCK)]
     if NOTE not in there:
         if foreign or any(name in there for name in (SERVED, EDITIONS)):
-            raise Stop(_("{folder} holds {name}, which the handbook did not put there; nothing was changed. Give an empty "
-                         "folder, or a new one.").format(folder=folder, name=(foreign or there)[0]))
+            raise Stop(_("{folder} holds {name}, which the handbook did not put there; nothing was changed. Give an "
+                         "empty folder, or a new one.").format(folder=folder, name=(foreign or there)[0]))
         pointing.write_note(folder, pointing.begin(folder))
     if (folder / SERVED).exists() and not (folder / SERVED).is_symlink():
-        raise Stop(_("{place} is not the link that the handbook makes; nothing was changed. Move it away first.").format(
+        raise Stop(_("{place} is not the link that the handbook makes; nothing was changed. Move it away "
+                     "first.").format(
             place=folder / SERVED))
     pointing.read_note(folder)
 
@@ -137,9 +138,10 @@ def _missing_page(page: bytes, base: str) -> bytes:
     return re.sub(rb'(\s(?:href|src|data-base)=")/', rb"\g<1>" + base.encode(), page)
 
 
-def _name(pointer: pointing.Links | pointing.Marks, number: int, files: dict[str, bytes], used: tuple[str | None, ...]) -> str:
-    """Name of the edition: of one that is there whole, or of none. What is damaged goes, unless it is in use: then the new one
-    has another name."""
+def _name(pointer: pointing.Links | pointing.Marks, number: int, files: dict[str, bytes],
+          used: tuple[str | None, ...]) -> str:
+    """Name of the edition: of one that is there whole, or of none. What is damaged goes, unless it is in use: then the
+    new one has another name."""
     total = hashlib.sha256()
     for name in sorted(files):
         total.update(f"{name}\0{hashlib.sha256(files[name]).hexdigest()}\n".encode())

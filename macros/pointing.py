@@ -1,9 +1,9 @@
 """Which of the published editions in a folder is in use, so that it can be changed at once.
 
-Where the disk has links, ``site`` is a link to the edition in use. Where it has none (exFAT, many shares of other machines,
-Windows), or where a link cannot be exchanged, editions stand in one of three places, and marks say which: files without content
-that are there or not. The last place that is marked is in use, the first one without any mark. A file is made or removed at
-once on any disk, and the settings for web servers look for the marks at each request.
+Where the disk has links, ``site`` is a link to the edition in use. Where it has none (exFAT, many shares of other
+machines, Windows), or where a link cannot be exchanged, editions stand in one of three places, and marks say which:
+files without content that are there or not. The last place that is marked is in use, the first one without any mark. A
+file is made or removed at once on any disk, and the settings for web servers look for the marks at each request.
 """
 
 import errno
@@ -65,8 +65,9 @@ class Links:
         fresh = self.folder / f"{SERVED}.new"
         fresh.unlink(missing_ok=True)
         if not _linked(fresh, Path(EDITIONS, name)):
-            raise Stop(_("{folder} was published to on a disk that has links, and this one has none; the edition in use is as it "
-                         "was. Publish to a new folder, and print the server's settings again.").format(folder=self.folder))
+            raise Stop(_("{folder} was published to on a disk that has links, and this one has none; the edition in "
+                         "use is as it was. Publish to a new folder, and print the server's settings "
+                         "again.").format(folder=self.folder))
         os.replace(fresh, self.folder / SERVED)
         settle(self.folder)
 
@@ -154,8 +155,8 @@ def of(folder: Path, note: dict[str, Any]) -> Links | Marks:
 
 
 def marks(folder: Path) -> list[tuple[str, str]]:
-    """Each mark, and the place that it stands for, in the order in which the later one holds; none where there are links, and
-    where nothing was published yet."""
+    """Each mark, and the place that it stands for, in the order in which the later one holds; none where there are
+    links, and where nothing was published yet."""
     if not (folder / NOTE).is_file() or isinstance(of(folder, read_note(folder)), Links):
         return []
     return [((folder / mark).as_posix(), (folder / EDITIONS / place).as_posix()) for place, mark in MARKS.items()]

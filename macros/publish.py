@@ -32,9 +32,9 @@ def run(content: Path, folder: Path, address: str | None, audience: str = DEFAUL
     if placing.by_links(folder):
         say(_("The server serves {served}.").format(served=placing.served(folder)))
     else:
-        say(_("{folder} is on a disk where no link can be put in the place of another, so marks say which edition the server serves. "
-              "The settings that are printed for this folder from now on know that: python3 handbook.py publish {folder} --address URL "
-              "--settings nginx (or caddy)").format(folder=folder))
+        say(_("{folder} is on a disk where no link can be put in the place of another, so marks say which edition the "
+              "server serves. The settings that are printed for this folder from now on know that: python3 handbook.py "
+              "publish {folder} --address URL --settings nginx (or caddy)").format(folder=folder))
     say(_("To return to the edition before: python3 handbook.py publish {folder} --back").format(folder=folder))
     _keep(content)
     return 0
@@ -93,7 +93,8 @@ def _ours(folder: Path) -> Iterator[None]:
         os.umask(0o022)  # the server is seldom the one who publishes, and must read what is written
     try:
         placing.own(folder)
-        with only_one(folder / placing.LOCK, lambda: say(_("Another publish is at work there; waiting for it to finish."))):
+        with only_one(folder / placing.LOCK,
+                      lambda: say(_("Another publish is at work there; waiting for it to finish."))):
             yield
     except OSError as error:
         raise refusal(error, folder) from None

@@ -35,7 +35,8 @@ def judge(chosen: argparse.Namespace) -> None:
         chosen.url = labels.address(chosen.url, "doctor: URL")
         return
     if (chosen.folder is None) == (chosen.zip is None):
-        raise Stop(_("publish: say where to: a FOLDER for a web server, or --zip FILE.zip for a memory stick."), WRONG_USE)
+        raise Stop(_("publish: say where to: a FOLDER for a web server, or --zip FILE.zip for a memory stick."),
+                   WRONG_USE)
     if chosen.zip:
         from macros import stick
 

@@ -1,7 +1,7 @@
 """``renew``: bring a content folder that is written for an older version of the content model up to date.
 
-What changes is edited at its place in the text, so comments, spacing, quotes and line endings stay as they were. The files
-as they were are kept in a folder beside them until the next renewal; ``--undo`` puts them back.
+What changes is edited at its place in the text, so comments, spacing, quotes and line endings stay as they were. The
+files as they were are kept in a folder beside them until the next renewal; ``--undo`` puts them back.
 """
 
 import difflib
@@ -60,21 +60,24 @@ def plan(content: Path) -> tuple[int, list[Change], list[str]]:
     head = _File(content, "handbook.yml")
     at, node = head.root.entries.get("model", (None, None))
     if node is None or not re.fullmatch("[0-9]{1,9}", node.text):
-        raise Stop(_("{file} does not say for which version of the content model it is written: add a line such as model: {known}").format(
+        raise Stop(_("{file} does not say for which version of the content model it is written: add a line such as "
+                     "model: {known}").format(
             file=content / "handbook.yml", known=MODEL))
     version = int(node.text)
     if version > MODEL:
-        raise Stop(_("{folder} is written for version {found} of the content model, and this program reads {known}: get a newer "
-                     "program. Nothing was changed.").format(folder=content, found=version, known=MODEL))
+        raise Stop(_("{folder} is written for version {found} of the content model, and this program reads {known}: "
+                     "get a newer program. Nothing was changed.").format(folder=content, found=version, known=MODEL))
     if version < min(CHANGES):
-        raise Stop(_("{folder} is written for version {found} of the content model, which there never was; there are {all}.").format(
+        raise Stop(_("{folder} is written for version {found} of the content model, which there never was; there are "
+                     "{all}.").format(
             folder=content, found=version, all=", ".join(map(str, range(min(CHANGES), MODEL + 1)))))
     files, why = {head.name: head}, []
     for step in range(version, MODEL):
         for one in CHANGES[step]:
             file = files.setdefault(one.file, head if one.file == head.name else _File(content, one.file))
             if file.rename(one.old, one.new):
-                why.append(_("{file}: {old} is now {new}: {why}").format(file=one.file, old=one.old, new=one.new, why=_(one.why)))
+                why.append(_("{file}: {old} is now {new}: {why}").format(file=one.file, old=one.old, new=one.new,
+                                                                         why=_(one.why)))
     if version < MODEL:
         head.put(node.at, node.text, str(MODEL))
     changes = [Change(name, file.raw, file.bytes()) for name, file in files.items() if file.bytes() != file.raw]
@@ -82,7 +85,8 @@ def plan(content: Path) -> tuple[int, list[Change], list[str]]:
 
 
 def _unreadable(content: Path, name: str) -> Stop:
-    return Stop(_("{file} cannot be read; see: {command}").format(file=content / name, command=command("check", content)))
+    return Stop(_("{file} cannot be read; see: {command}").format(file=content / name,
+                                                                  command=command("check", content)))
 
 
 class _File:
@@ -107,7 +111,8 @@ class _File:
             return False
         at = self.root.entries[old][0]
         if new in self.root.entries:
-            raise Stop(_("{file}:{line}: both {old} and {new} are there, and only one can stay: take one of them out first.").format(
+            raise Stop(_("{file}:{line}: both {old} and {new} are there, and only one can stay: take one of them out "
+                         "first.").format(
                 file=self.name, line=at.line, old=old, new=new))
         self.put(at, old, new)
         return True
@@ -117,7 +122,8 @@ class _File:
         start = self._starts[at.line - 1] + at.column - 1
         start += self.text[start] in "\"'"
         if not self.text.startswith(old, start):
-            raise Stop(_("{file}:{line}: write {old} plainly first, without escapes.").format(file=self.name, line=at.line, old=old))
+            raise Stop(_("{file}:{line}: write {old} plainly first, without escapes.").format(file=self.name,
+                                                                                              line=at.line, old=old))
         self._edits.append((start, start + len(old), new))
 
     def bytes(self) -> bytes:
@@ -161,7 +167,8 @@ def carry_out(content: Path, version: int, changes: list[Change]) -> list[Path]:
 def undo(content: Path) -> list[Path]:
     """Put the files back as they were before the renewal; the paths written.
 
-    Raises: Stop where nothing was kept, and where a file was changed since: what was written since is not lost. OSError.
+    Raises: Stop where nothing was kept, and where a file was changed since: what was written since is not lost.
+    OSError.
     """
     kept = content / BEFORE
     record = _record(kept)
@@ -170,7 +177,8 @@ def undo(content: Path) -> list[Path]:
     for name, digest in record["written"].items():
         now = _hash((content / name).read_bytes()) if (content / name).is_file() else ""
         if now not in (digest, _hash((kept / name).read_bytes())):
-            raise Stop(_("{file} was changed after the renewal. Nothing was put back; as it was before it stands in {kept}.").format(
+            raise Stop(_("{file} was changed after the renewal. Nothing was put back; as it was before it stands in "
+                         "{kept}.").format(
                 file=content / name, kept=kept / name))
     written = []
     for copy in sorted(path for path in kept.rglob("*") if path.is_file() and path.name != RECORD):
@@ -187,7 +195,8 @@ def run(content: Path, yes: bool, back: bool, ask: Callable[[str], bool]) -> tup
         return 0, [*map(str, undo(content)), _("The files are as they were before the renewal.")]
     version, changes, why = plan(content)
     if version == MODEL:
-        return 0, [_("{folder} is up to date: version {known} of the content model.").format(folder=content, known=MODEL)]
+        return 0, [_("{folder} is up to date: version {known} of the content model.").format(folder=content,
+                                                                                             known=MODEL)]
     print(shown(changes))
     for one in why:
         print(one)
@@ -196,7 +205,8 @@ def run(content: Path, yes: bool, back: bool, ask: Callable[[str], bool]) -> tup
     if not yes and not ask(question):
         return 1, [_("Nothing was changed. With --yes it is done without asking.")]
     written = carry_out(content, version, changes)
-    return 0, [*map(str, written), _("Up to date. The files as they were are in {kept}. To put them back: {command}").format(
+    return 0, [*map(str, written),
+               _("Up to date. The files as they were are in {kept}. To put them back: {command}").format(
         kept=content / BEFORE, command=command("renew --undo", content))]
 
 
@@ -208,7 +218,8 @@ def _begun(content: Path, version: int) -> bool:
     kept = content / BEFORE
     record = _record(kept)
     return record is not None and record["from"] == version and all(
-        (content / name).is_file() and _hash((content / name).read_bytes()) in (digest, _hash((kept / name).read_bytes()))
+        (content / name).is_file()
+        and _hash((content / name).read_bytes()) in (digest, _hash((kept / name).read_bytes()))
         for name, digest in record["written"].items())
 
 

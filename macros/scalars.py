@@ -147,7 +147,8 @@ class Version(Whole):
             "model-version",
             _("written for version {found} of the content model").format(found=node.text),
             _("version {known}, which this program reads").format(known=self.high),
-            _("bring the folder up to date: python3 handbook.py renew (it shows first what it will change)") if older
+            _("bring the folder up to date: python3 handbook.py renew, with --content as here (it shows first what it will "
+              "change)") if older
             else _("the folder is newer than this program: get a newer program; nothing of the folder was changed"),
         )
         return self.empty

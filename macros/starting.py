@@ -1,4 +1,5 @@
-"""``new handbook DIR``: a small complete content folder elsewhere, of a company's own, which passes ``check`` as it comes.
+"""``new handbook DIR``: a small complete content folder elsewhere, of a company's own, which passes ``check`` as it
+comes.
 
 Its texts are in ``macros/starter/``; its drawings are those of the demo that its texts name.
 """
@@ -41,8 +42,8 @@ def make(wanted: Wanted, ask: Callable[[str, str], str]) -> list[Path]:
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
         raise Stop(_("{folder} is there already and is not empty; give a new folder.").format(folder=folder), 2)
     if ROOT in folder.parents or folder == ROOT:
-        raise Stop(_("{folder} is inside the program's own folder, which is replaced when the program is updated; give a "
-                     "folder elsewhere.").format(folder=folder), 2)
+        raise Stop(_("{folder} is inside the program's own folder, which is replaced when the program is updated; give "
+                     "a folder elsewhere.").format(folder=folder), 2)
     name = wanted.name or ask(_("Name of the handbook"), _("Floor-scrubber handbook"))
     company = wanted.company or ask(_("Company"), _("A cleaning company (invented)"))
     light = _accent(wanted.accent, ask)
@@ -71,14 +72,16 @@ def _accent(given: str, ask: Callable[[str, str], str]) -> str:
     for _again in range(TRIES):
         lack = colour.lacks(light, "light") if re.fullmatch("#[0-9A-F]{6}", light) else None
         if lack is not None:
-            says, proposal = _("Words in {colour} could not be read: it stands out from {ground} by {found} to 1, and {least} to 1 "
-                               "are needed. The nearest that can be read is {better}.").format(
-                                   colour=light, ground=lack.ground, found=f"{lack.found:.1f}", least=f"{lack.wanted:g}",
+            says, proposal = _("Words in {colour} could not be read: it stands out from {ground} by {found} to 1, and "
+                               "{least} to 1 are needed. The nearest that can be read is {better}.").format(
+                                   colour=light, ground=lack.ground, found=f"{lack.found:.1f}",
+                                   least=f"{lack.wanted:g}",
                                    better=lack.better), lack.better
         elif re.fullmatch("#[0-9A-F]{6}", light):
             return light
         else:
-            says = _('"{given}" is not a colour: a # and six digits from 0 to F, such as {such}.').format(given=light, such=ACCENT)
+            says = _('"{given}" is not a colour: a # and six digits from 0 to F, such as {such}.').format(given=light,
+                                                                                                          such=ACCENT)
         if given:
             break
         light = ask(f"{says}\n{question}", proposal).upper()
@@ -92,7 +95,8 @@ def _write(folder: Path, put: dict[str, str]) -> None:
         drawings |= {one or other for one, other in _NAMES.findall(text)}
         target = folder / source.relative_to(STARTER)
         for mark, words in put.items():
-            text = text.replace(mark, _as_yaml(words) if mark in ("{name}", "{company}") and target.suffix == ".yml" else words)
+            text = text.replace(mark, _as_yaml(words) if mark in ("{name}", "{company}") and target.suffix == ".yml"
+                                else words)
         target.parent.mkdir(parents=True, exist_ok=True)
         target.write_text(text, "utf-8", newline="\n")
     (folder / "drawings").mkdir()

@@ -61,7 +61,8 @@ def write(site: Path, file: Path, name: str) -> int:
 def target(file: Path) -> Path:
     """The file to be written. Raises: Stop with status 2 when it cannot be, or holds something else."""
     if file.suffix.lower() != ".zip" or not file.absolute().parent.is_dir():
-        raise Stop(_("publish: --zip {file} must end in .zip and stand in a folder that there is.").format(file=file), 2)
+        raise Stop(_("publish: --zip {file} must end in .zip and stand in a folder that there is.").format(file=file),
+                   2)
     try:
         with zipfile.ZipFile(file) as archive:
             ours = archive.comment == OURS
@@ -70,7 +71,8 @@ def target(file: Path) -> Path:
     except (OSError, zipfile.BadZipFile):
         ours = False
     if not ours:
-        raise Stop(_("publish: --zip {file} is there and is no folder edition; give another name, nothing was changed.").format(
+        raise Stop(_("publish: --zip {file} is there and is no folder edition; give another name, nothing was "
+                     "changed.").format(
             file=file), 2)
     return file
 
@@ -84,7 +86,8 @@ def files(site: Path) -> dict[str, bytes]:
     kept = [name for name in names if name.endswith(_HELD) and name not in LEFT_OUT or name.startswith("runtime/")]
     held = {name: f"held/{number}.js" for number, name in enumerate(kept)}
     made = {place: _hold(name, (site / name).read_bytes()) for name, place in held.items()}
-    scripts = {name.removeprefix(top): _module(name.removeprefix(top), (site / name).read_text("utf-8")) for name in modules}
+    scripts = {name.removeprefix(top): _module(name.removeprefix(top), (site / name).read_text("utf-8"))
+               for name in modules}
     given = json.dumps({"scripts": scripts, "top": top, "files": held}, ensure_ascii=False, sort_keys=True)
     made[boot] = "\n".join([f"self.handbookHeld = {given};".replace("\u2028", "\\u2028"), OPENER.read_text("utf-8"),
                             (site / boot).read_text("utf-8")]).encode()
@@ -121,5 +124,6 @@ def _page(html: str) -> str:
 def _start(name: str) -> bytes:
     """The page beside the folder."""
     to = f"{INSIDE}/index.html"
-    return (f'<!doctype html>\n<meta charset="utf-8">\n<meta http-equiv="refresh" content="0; url={to}">\n<title>{escape(name)}'
+    return (f'<!doctype html>\n<meta charset="utf-8">\n<meta http-equiv="refresh" content="0; '
+            f'url={to}">\n<title>{escape(name)}'
             f'</title>\n<p><a href="{to}">{escape(name)}</a></p>\n').encode()

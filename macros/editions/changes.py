@@ -9,27 +9,33 @@ from macros.words import _, mark
 
 #: What a value of a summary is called where its change is told; a value without words here is told through another one.
 WORDS = {
-    "signal": mark("Signal word"), "hazard": mark("Hazard"), "harm": mark("What can happen"), "avoid": mark("How to avoid it"),
+    "signal": mark("Signal word"), "hazard": mark("Hazard"), "harm": mark("What can happen"),
+    "avoid": mark("How to avoid it"),
     "signs": mark("Signs"), "title": mark("Title"), "needs": mark("What it needs"), "message": mark("Safety message"),
     "while_running": mark("Hands while it runs"), "group": mark("Heading"), "achieves": mark("What it achieves"),
     "minutes": mark("Minutes"), "machines": mark("Machines"), "first": mark("First"), "bring": mark("Bring"),
     "done_when": mark("Done when"), "next": mark("Next"), "do": mark("What to do"), "text": mark("How"),
     "look_for": mark("Look for"), "if_not": mark("If it is not so"),
-    "then_procedure": mark("Then the procedure"), "then_step": mark("Then the step"), "hands": mark("Hands go to"), "tools": mark("Tools"),
+    "then_procedure": mark("Then the procedure"), "then_step": mark("Then the step"), "hands": mark("Hands go to"),
+    "tools": mark("Tools"),
     "parts": mark("Parts"), "calculator": mark("Calculator"), "wait": mark("Wait"), "leaves": mark("It leaves"),
     "part": mark("Under the heading"), "messages": mark("Safety messages before it"), "says": mark("About it"),
     "where": mark("Where"), "means": mark("What it means"), "first_test": mark("First test"), "go": mark("Procedures"),
     "causes": mark("Causes"), "checks": mark("Checks"), "number": mark("Number"), "does": mark("What it does"),
     "worn_when": mark("Worn when"), "unit": mark("Sold as"), "shelf": mark("Kept at"), "kind": mark("Kind of machine"),
-    "daily": mark("Daily care"), "weekly": mark("Weekly care"), "monthly": mark("Monthly care"), "starts": mark("The machine before it"),
-    "sets": mark("The machine after it"), "comes_back": mark("Then come back to this step"), "put_in": mark("Values put in"),
+    "daily": mark("Daily care"), "weekly": mark("Weekly care"), "monthly": mark("Monthly care"),
+    "starts": mark("The machine before it"),
+    "sets": mark("The machine after it"), "comes_back": mark("Then come back to this step"),
+    "put_in": mark("Values put in"),
     "mends": mark("What mends them"), "told_in": mark("How they are done"), "results": mark("What they may show"),
-    "company": mark("Company"), "scenario": mark("Scenario"), "above_all": mark("Above all"), "groups": mark("Headings"),
+    "company": mark("Company"), "scenario": mark("Scenario"), "above_all": mark("Above all"),
+    "groups": mark("Headings"),
     "units": mark("Units"),
 }
 #: Values that are told without what they were: what is said of one that came, changed, went.
 MARKED = {
-    "figure": (mark("Drawing"), mark("a drawing"), mark("drawn anew")), "drawing": (mark("Drawing"), mark("a drawing"), mark("drawn anew")),
+    "figure": (mark("Drawing"), mark("a drawing"), mark("drawn anew")),
+    "drawing": (mark("Drawing"), mark("a drawing"), mark("drawn anew")),
     "prose": (mark("Text"), mark("a text"), mark("written anew")),
     "price": (mark("Price"), mark("a price"), mark("another price")),
     "rates": (mark("Labour, call-out and tax"), mark("rates"), mark("other rates")),
@@ -42,7 +48,8 @@ SAFETY = ("messages", "hands", "first", "starts", "sets", "leaves", "needs", "me
 #: Kind -> (its heading, the address of a page of it).
 KINDS = {
     "messages": (mark("Safety messages"), ""), "zones": (mark("Where hands go"), ""),
-    "procedures": (mark("Procedures"), "procedures/{}/"), "machines": (mark("Figures and parts of machines"), "machines/{}/"),
+    "procedures": (mark("Procedures"), "procedures/{}/"),
+    "machines": (mark("Figures and parts of machines"), "machines/{}/"),
     "symptoms": (mark("What is seen on the floor"), "seen/{}/"), "parts": (mark("Parts"), "parts/{}/"),
     "tools": (mark("Tools and protection"), "tools/#{}"), "guides": (mark("Guides"), "guides/{}/"),
     "words": (mark("Words of the trade"), "glossary/#{}"), "handbook": (mark("The handbook as a whole"), ""),
@@ -62,7 +69,8 @@ class Row:
 
 @dataclass(frozen=True)
 class Change:
-    """One thing that is new, gone or changed: its title, its page ("" without one), its rows, and those of its own parts."""
+    """One thing that is new, gone or changed: its title, its page ("" without one), its rows, and those of its own
+    parts."""
 
     kind: str
     id: str
@@ -87,12 +95,18 @@ class Change:
 def between(old: dict[str, Any], new: dict[str, Any], unread: Sequence[str] = ()) -> list[Change]:
     """Every change from one summary to another, kind by kind in the order of `KINDS`.
 
-    What a summary of an earlier program does not hold is not compared, nor are values named in `unread`, which those who read
-    the changes are not told.
+    What a summary of an earlier program does not hold is not compared, nor are values named in `unread`, which those
+    who read the changes are not told.
     """
-    old, new = ({kind: {id: {key: value for key, value in one.items() if key not in unread} for id, one in summary[kind].items()}
-                 for kind in KINDS if kind in summary} for summary in (old, new))
+    old, new = _told(old, unread), _told(new, unread)
     return [change for kind in KINDS if kind in old and kind in new for change in _kind(kind, old, new)]
+
+
+def _told(summary: dict[str, Any], unread: Sequence[str]) -> dict[str, Any]:
+    """A summary without the values named in `unread`."""
+    return {kind: {id: {key: value for key, value in one.items() if key not in unread}
+                   for id, one in summary[kind].items()}
+            for kind in KINDS if kind in summary}
 
 
 def groups(changes: list[Change]) -> list[tuple[str, list[Change]]]:
@@ -183,7 +197,8 @@ def _steps(was: dict[str, Any], now: dict[str, Any], names: dict[str, dict[str, 
     order = [id for id in now if id in was]
     if both != order:
         yield Change("steps", "", CHANGED, _("The order of the steps"), "", (Row(
-            _("Order"), *("; ".join(held[id].get("do", id) for id in ids) for held, ids in ((was, both), (now, order))), safety=True),))
+            _("Order"), *("; ".join(held[id].get("do", id) for id in ids) for held, ids in ((was, both), (now, order))),
+            safety=True),))
 
 
 def _said(key: str, value: Any, hazards: dict[str, str]) -> str:

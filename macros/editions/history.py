@@ -27,8 +27,10 @@ def find(content: Path, edition: int) -> tuple[dict[str, Any], str]:
     commit = _commit(content, edition)
     if commit is None:
         kept = ", ".join(map(str, summary.files(content))) or _("none")
-        raise Stop(_("Edition {edition} is not known: it is not among the editions kept in {folder} ({kept}), and no commit of the "
-                     "folder's history has it in handbook.yml.").format(edition=edition, folder=content / summary.FOLDER, kept=kept))
+        raise Stop(_("Edition {edition} is not known: it is not among the editions kept in {folder} ({kept}), and no "
+                     "commit of the folder's history has it in handbook.yml.").format(edition=edition,
+                                                                                      folder=content / summary.FOLDER,
+                                                                                      kept=kept))
     with tempfile.TemporaryDirectory() as folder:
         there = Path(folder) / "content"
         there.mkdir()
@@ -48,7 +50,8 @@ def _summary(content: Path, edition: int, commit: str) -> dict[str, Any]:
             raise Stop(_("The content in {folder} could not be read.").format(folder=commit[:12]))
         return summary.of(handbook)
     except (Stop, KeyError, AttributeError, StopIteration) as error:
-        raise Stop(_("Edition {edition} was found in commit {commit}, but cannot be read by this program: {why}").format(
+        raise Stop(_("Edition {edition} was found in commit {commit}, but cannot be read by this program: "
+                     "{why}").format(
             edition=edition, commit=commit[:12], why=error)) from None
 
 
@@ -67,7 +70,8 @@ def _commit(content: Path, edition: int) -> str | None:
 
 def _last_of(content: Path, commit: str) -> str:
     """The last commit of the folder before the next one that changes handbook.yml."""
-    later = (_git(content, "log", "--format=%H", "--reverse", f"{commit}..HEAD", "--", "handbook.yml") or b"").decode().split()
+    later = (_git(content, "log", "--format=%H", "--reverse", f"{commit}..HEAD", "--", "handbook.yml")
+             or b"").decode().split()
     until = f"{later[0]}^" if later else "HEAD"
     last = (_git(content, "log", "-1", "--format=%H", until, "--", ".") or b"").decode().strip()
     return last or commit
@@ -77,12 +81,14 @@ def _unpack(content: Path, commit: str, target: Path) -> None:
     """The folder's files of a commit. Raises: Stop."""
     packed = _git(content, "archive", "--format=tar", commit, ".")
     if packed is None:
-        raise Stop(_("The files of commit {commit} cannot be read from the folder's history.").format(commit=commit[:12]))
+        raise Stop(_("The files of commit {commit} cannot be read from the folder's "
+                     "history.").format(commit=commit[:12]))
     try:
         with tarfile.open(fileobj=io.BytesIO(packed)) as tar:
             tar.extractall(target, filter="data")
     except tarfile.TarError as error:
-        raise Stop(_("The files of commit {commit} cannot be read from the folder's history.").format(commit=commit[:12])) from error
+        raise Stop(_("The files of commit {commit} cannot be read from the folder's "
+                     "history.").format(commit=commit[:12])) from error
 
 
 def _git(content: Path, *arguments: str) -> bytes | None:

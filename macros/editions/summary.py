@@ -1,8 +1,8 @@
 """What a reader can see of an edition, as plain data: procedures with their steps, figures, safety messages, parts.
 
-Kept in the content folder as ``editions/NUMBER.json``, so that a later edition can say what is new without the older files.
-No amount of money is in it: of a price there is a mark, which another price changes, and of a cost there is nothing. None of
-the program's own words are in it either, which may be of another language later.
+Kept in the content folder as ``editions/NUMBER.json``, so that a later edition can say what is new without the older
+files. No amount of money is in it: of a price there is a mark, which another price changes, and of a cost there is
+nothing. None of the program's own words are in it either, which may be of another language later.
 """
 
 import hashlib
@@ -53,7 +53,8 @@ def _whole(handbook: Handbook) -> dict[str, Any]:
     """What is said once for all pages."""
     rates = (handbook.labour_rate, handbook.call_out, handbook.tax_rate, handbook.currency)
     return {
-        "title": handbook.name, "company": handbook.company, "scenario": handbook.scenario, "above_all": handbook.above_all,
+        "title": handbook.name, "company": handbook.company, "scenario": handbook.scenario,
+        "above_all": handbook.above_all,
         "groups": [f"{one.title}: {one.says}" if one.says else one.title for one in handbook.groups.values()],
         "units": list(handbook.units.values()), "rates": _mark(" ".join(map(str, rates)).encode()),
     }
@@ -71,8 +72,10 @@ def _procedure(handbook: Handbook, one: Procedure) -> dict[str, Any]:
             placed = []
     return {
         "title": one.title, "group": handbook.groups[one.group].title, "achieves": one.achieves, "minutes": one.minutes,
-        "starts": _state(handbook, one.starts), "machines": [handbook.machines[name].title for name in one.machines], "first": _titles(handbook.procedures, one.first),
-        "bring": _titles(handbook.tools, one.bring), "done_when": one.done_when, "figure": _drawing(handbook, one.figure),
+        "starts": _state(handbook, one.starts), "machines": [handbook.machines[name].title for name in one.machines],
+        "first": _titles(handbook.procedures, one.first),
+        "bring": _titles(handbook.tools, one.bring), "done_when": one.done_when,
+        "figure": _drawing(handbook, one.figure),
         "next": _titles(handbook.procedures, one.next), "steps": steps,
     }
 

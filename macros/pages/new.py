@@ -1,4 +1,5 @@
-"""The page "What is new": what changed since the edition before, safety first. It is there where that edition was kept."""
+"""The page "What is new": what changed since the edition before, safety first. It is there where that edition was
+kept."""
 
 from collections.abc import Iterator
 from typing import Any
@@ -16,7 +17,8 @@ def pages(site: Site) -> Iterator[Page]:
     """The one page, where an older edition is kept."""
     old = summary.before(site.handbook)
     if old is not None:
-        yield Page(URL, "new", _("What is new"), lambda _drawn: _context(site, old), Link("", _("the floor")), label=_("list"))
+        yield Page(URL, "new", _("What is new"), lambda _drawn: _context(site, old), Link("", _("the floor")),
+                   label=_("list"))
 
 
 def _context(site: Site, old: dict[str, Any]) -> dict[str, Any]:

@@ -21,7 +21,8 @@ def check(handbook: Handbook) -> list[Problem]:
 
 
 def _held(handbook: Handbook) -> dict[str, dict]:
-    return {**{kind: getattr(handbook, kind) for kind in FOLDERS if kind != "guides"}, "guides": guides.read(handbook)[0]}
+    return {**{kind: getattr(handbook, kind) for kind in FOLDERS if kind != "guides"},
+            "guides": guides.read(handbook)[0]}
 
 
 def _gone(handbook: Handbook, known: set[str]) -> Iterator[Problem]:
@@ -33,7 +34,8 @@ def _gone(handbook: Handbook, known: set[str]) -> Iterator[Problem]:
         except (summary.Unreadable, OSError) as why:
             yield Problem(At(name), "edition-file", getattr(why, "strerror", None) or str(why),
                           _("the file as it was written"),
-                          _("put it back, or take it away and make it again: python3 handbook.py edition {number}").format(number=number))
+                          _("put it back, or take it away and make it again: python3 handbook.py edition "
+                            "{number}").format(number=number))
             continue
         for kind, folder in FOLDERS.items():
             for id in old[kind]:
@@ -42,9 +44,11 @@ def _gone(handbook: Handbook, known: set[str]) -> Iterator[Problem]:
                     told.add(page)
                     yield Problem(
                         handbook.head.place("moved"), "gone-page",
-                        _("edition {number} had the page {page}/, and nothing is there now").format(number=number, page=page),
+                        _("edition {number} had the page {page}/, and nothing is there now").format(number=number,
+                                                                                                    page=page),
                         _("labels and bookmarks that lead somewhere"),
-                        _('add to moved: - {{page: {page}, to: ...}}, or without "to" where it is gone for good').format(page=page))
+                        _('add to moved: - {{page: {page}, to: ...}}, or without "to" where it is gone for '
+                          'good').format(page=page))
 
 
 def _moved(handbook: Handbook, there: set[str]) -> Iterator[Problem]:
@@ -53,7 +57,8 @@ def _moved(handbook: Handbook, there: set[str]) -> Iterator[Problem]:
         if one is None:
             continue
         if one.page in there or one.page in seen:
-            yield Problem(one.place("page"), "moved", _("the page {page}/ is there").format(page=one.page) if one.page in there
+            yield Problem(one.place("page"), "moved",
+                          _("the page {page}/ is there").format(page=one.page) if one.page in there
                           else _("the page {page}/ stands twice").format(page=one.page),
                           _("the address of a page that is gone, once"), _("take the line out"))
         seen.add(one.page)

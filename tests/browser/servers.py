@@ -32,7 +32,8 @@ class Secure:
     certificate: Path
 
     def flags(self) -> tuple[str, str]:
-        """With these Chromium finds the host on this machine, and takes this one certificate though nobody vouches for it."""
+        """With these Chromium finds the host on this machine, and takes this one certificate though nobody vouches for
+        it."""
         key = _openssl("x509", "-in", self.certificate, "-noout", "-pubkey")
         key = base64.b64decode(b"".join(key.splitlines()[1:-1]))
         pin = base64.b64encode(hashlib.sha256(key).digest()).decode()
@@ -55,7 +56,8 @@ def free_port() -> int:
 
 @contextmanager
 def running(server: str, web: Path, base: str, work: Path, sign_on: str | None = None) -> Iterator[str]:
-    """The handbook published in `web`, served by `server` under `base`: its address. `work` is for the server's own files."""
+    """The handbook published in `web`, served by `server` under `base`: its address. `work` is for the server's own
+    files."""
     address = f"http://{HOST}:{free_port()}{base}"
     given = work / "settings"
     work.mkdir()
@@ -66,7 +68,8 @@ def running(server: str, web: Path, base: str, work: Path, sign_on: str | None =
 
 @contextmanager
 def secure(server: str, web: Path, base: str, work: Path) -> Iterator[Secure]:
-    """The same by https: nginx with a certificate where its settings name one, Caddy with one that it gets by itself."""
+    """The same by https: nginx with a certificate where its settings name one, Caddy with one that it gets by
+    itself."""
     address = f"https://{NAME}:{free_port()}{base}"
     given = work / "settings"
     work.mkdir()
@@ -92,7 +95,8 @@ def _openssl(*arguments: str | Path) -> bytes:
 def found_here(monkeypatch: pytest.MonkeyPatch) -> None:
     """Let this process find `NAME` on this machine, as the browser does."""
     look_up = socket.getaddrinfo
-    monkeypatch.setattr(socket, "getaddrinfo", lambda host, *more, **named: look_up(HOST if host == NAME else host, *more, **named))
+    monkeypatch.setattr(socket, "getaddrinfo", lambda host, *more,
+                        **named: look_up(HOST if host == NAME else host, *more, **named))
 
 
 @contextmanager
@@ -116,8 +120,10 @@ def _nginx(given: Path, work: Path) -> list[str]:
     """nginx with these settings alone, in the foreground, everything it writes in `work`."""
     user = "user root;\n" if os.geteuid() == 0 else ""  # tests' folders are closed to others
     (work / "nginx.conf").write_text(
-        f"{user}daemon off;\nworker_processes 1;\nerror_log stderr;\npid {work}/nginx.pid;\nevents {{}}\nhttp {{\n    access_log off;\n"
-        + "".join(f"    {name}_temp_path {work}/{name};\n" for name in ("client_body", "proxy", "fastcgi", "uwsgi", "scgi"))
+        f"{user}daemon off;\nworker_processes 1;\nerror_log stderr;\npid {work}/nginx.pid;\nevents {{}}\nhttp "
+        f"{{\n    access_log off;\n"
+        + "".join(f"    {name}_temp_path {work}/{name};\n"
+                  for name in ("client_body", "proxy", "fastcgi", "uwsgi", "scgi"))
         + f"    include {given};\n}}\n", "utf-8")
     return [program("nginx"), "-p", str(work), "-c", str(work / "nginx.conf"), "-e", "stderr"]
 
@@ -125,11 +131,12 @@ def _nginx(given: Path, work: Path) -> list[str]:
 def _caddy(given: Path, address: str) -> list[str]:
     """Caddy with these settings, without its own interface for orders, which every one of them would open at one port.
 
-    By https it vouches for its certificates itself, since nobody else can for a machine that is not in the net, and leaves
-    this machine's own list of whom it trusts alone.
+    By https it vouches for its certificates itself, since nobody else can for a machine that is not in the net, and
+    leaves this machine's own list of whom it trusts alone.
     """
     config = given.with_name("Caddyfile")
-    certificates = "auto_https off" if address.startswith("http:") else "local_certs\n\tskip_install_trust\n\tauto_https disable_redirects"
+    by_itself = "local_certs\n\tskip_install_trust\n\tauto_https disable_redirects"
+    certificates = "auto_https off" if address.startswith("http:") else by_itself
     config.write_text(f"{{\n\tadmin off\n\t{certificates}\n}}\n{given.read_text('utf-8')}", "utf-8")
     return [program("caddy"), "run", "--config", str(config), "--adapter", "caddyfile"]
 

@@ -1,4 +1,5 @@
-"""A newcomer's path, with nothing but what the guide says: a handbook of their own, one new procedure, published behind nginx."""
+"""A newcomer's path, with nothing but what the guide says: a handbook of their own, one new procedure, published behind
+nginx."""
 
 import os
 import re
@@ -32,7 +33,8 @@ def test_what_the_guide_says_leads_to_a_handbook_that_opens(page, tmp_path: Path
     shutil.copytree(ROOT / "content", home / "content")
     address = f"http://127.0.0.1:{servers.free_port()}/scrubbers/"
     here = {"../our-handbook": tmp_path / "our-handbook", "/srv/handbook": tmp_path / "web",
-            "https://handbook.example/scrubbers/": address, "/etc/nginx/conf.d/handbook.conf": tmp_path / "handbook.conf"}
+            "https://handbook.example/scrubbers/": address,
+            "/etc/nginx/conf.d/handbook.conf": tmp_path / "handbook.conf"}
     said = {}
     with ExitStack() as open_:
         for line in commands():
@@ -42,8 +44,10 @@ def test_what_the_guide_says_leads_to_a_handbook_that_opens(page, tmp_path: Path
                 open_.enter_context(servers.started("nginx", tmp_path / "handbook.conf", tmp_path / "nginx", address))
                 continue
             assert line.startswith("python3 handbook.py "), line
-            ran = subprocess.run(line.replace("python3", shlex.quote(sys.executable), 1), shell=True, cwd=home, check=False,
-                                 env={**os.environ, INSIDE: sys.prefix}, stdin=subprocess.DEVNULL, capture_output=True, text=True)
+            ran = subprocess.run(line.replace("python3", shlex.quote(sys.executable), 1), shell=True, cwd=home,
+                                 check=False,
+                                 env={**os.environ, INSIDE: sys.prefix}, stdin=subprocess.DEVNULL, capture_output=True,
+                                 text=True)
             assert ran.returncode == 0, f"{line}: {ran.stdout}{ran.stderr}"
             said[line.split()[2]] = ran.stderr
         assert "Nothing to mend" in said["doctor"]

@@ -1,4 +1,5 @@
-"""The handbook served by nginx and by Caddy with the settings that publish prints: at the root and at a base path, online and off."""
+"""The handbook served by nginx and by Caddy with the settings that publish prints: at the root and at a base path,
+online and off."""
 
 import http.client
 import os
@@ -34,7 +35,8 @@ def published(site: Path, tmp_path_factory: pytest.TempPathFactory) -> dict[str,
 @pytest.mark.parametrize("base", ["/", "/books/scrubber/"])
 @pytest.mark.parametrize("server", SERVERS)
 def test_the_handbook_is_used_through_it_and_offline_afterwards(
-        server: str, base: str, published: dict[str, Path], profile, tmp_path: Path, capsys: pytest.CaptureFixture[str]):
+        server: str, base: str, published: dict[str, Path], profile, tmp_path: Path,
+        capsys: pytest.CaptureFixture[str]):
     with profile() as context:
         context.watch.allowed = ("ERR_CONNECTION_REFUSED",)  # once the server is stopped
         page = context.new_page()
@@ -46,7 +48,8 @@ def test_the_handbook_is_used_through_it_and_offline_afterwards(
 
 
 def used_and_saved(page: Page, address: str) -> str:
-    """A reader's touches: find a part, calculate, save the handbook on the device. The answer that the calculator gave."""
+    """A reader's touches: find a part, calculate, save the handbook on the device. The answer that the calculator
+    gave."""
     page.goto(address)
     page.get_by_role("link", name="Find").click()
     page.get_by_role("searchbox").fill("lid seal")
@@ -89,7 +92,8 @@ def test_by_https_it_is_used_and_saved_as_at_a_company(
             context.watch.allowed = ("ERR_CONNECTION_REFUSED",)  # once the server is stopped
             page = context.new_page()
             answer = used_and_saved(page, running.address)
-            assert page.evaluate("isSecureContext && location.protocol == 'https:' && !!navigator.serviceWorker.controller")
+            assert page.evaluate("isSecureContext && location.protocol == 'https:' && "
+                                 "!!navigator.serviceWorker.controller")
             open_.close()
             used_offline(page, running.address, answer)
 
@@ -97,7 +101,8 @@ def test_by_https_it_is_used_and_saved_as_at_a_company(
 @pytest.mark.parametrize("server", SERVERS)
 def test_nothing_but_the_site_and_nothing_but_reading(server: str, published: dict[str, Path], tmp_path: Path):
     with servers.running(server, published["/"], "/", tmp_path / "server") as address:
-        for path in ("publish.json", "../publish.json", "%2e%2e/publish.json", "..%2fpublish.json", "site/index.html", ".hidden"):
+        for path in ("publish.json", "../publish.json", "%2e%2e/publish.json", "..%2fpublish.json", "site/index.html",
+                     ".hidden"):
             assert _status(address, "GET", f"/{path}") in (400, 404), path
         for method in ("POST", "PUT", "DELETE"):
             assert _status(address, method, "/") in (403, 405), method
@@ -116,9 +121,11 @@ def _status(address: str, method: str, path: str) -> int:
 @pytest.mark.parametrize("base", ["/", "/books/scrubber/"])
 @pytest.mark.parametrize("server", SERVERS)
 def test_where_the_disk_has_no_links_the_server_looks_for_marks(
-        server: str, base: str, site: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch):
+        server: str, base: str, site: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str],
+        monkeypatch: pytest.MonkeyPatch):
     monkeypatch.setattr(os, "symlink", test_placing.no_links)
-    web, sites = tmp_path / "web", {number: test_placing.site(tmp_path / f"built-{number}", 1000 + number) for number in (1, 2, 3)}
+    web, sites = tmp_path / "web", {number: test_placing.site(tmp_path / f"built-{number}", 1000 + number)
+                                    for number in (1, 2, 3)}
 
     def published(built: Path) -> None:
         placing.own(web)
@@ -164,7 +171,8 @@ def test_a_sign_on_of_the_companys_own_stands_in_front(server: str, published: d
             with urllib.request.urlopen(asked) as answer:
                 assert answer.status == 200 and b'"files"' in answer.read()
             with pytest.raises(urllib.error.HTTPError) as missing:
-                urllib.request.urlopen(urllib.request.Request(f"{address}no-such-page/", headers={"Cookie": "signed=yes"}))
+                urllib.request.urlopen(urllib.request.Request(f"{address}no-such-page/",
+                                                              headers={"Cookie": "signed=yes"}))
             assert missing.value.code == 404 and b"data-base" in missing.value.read()
     finally:
         sign_on.close()

@@ -1,4 +1,5 @@
-"""The folder edition, opened from a disk as a double-click does: search finds, calculators answer with the same bytes."""
+"""The folder edition, opened from a disk as a double-click does: search finds, calculators answer with the same
+bytes."""
 
 import json
 import zipfile

@@ -18,7 +18,8 @@ GROUPS = ("", ",", ".", "'", "’", " ", "\u00a0", "\u202f", "\u2009", "&nbsp;",
 
 
 def renderings(amount: str) -> set[str]:
-    """How an amount is usually written: 12.5, 12.50, 12,50, 1250, 1,234.50, 1 234,50 ... (a currency may stand beside it)."""
+    """How an amount is usually written: 12.5, 12.50, 12,50, 1250, 1,234.50, 1 234,50 ... (a currency may stand beside
+    it)."""
     value = Decimal(amount)
     whole, _dot, fraction = f"{value:.2f}".partition(".")
     grouped = {sep.join(re.findall(r"\d{1,3}(?=(?:\d{3})*$)", whole)) for sep in GROUPS}
@@ -31,10 +32,12 @@ def renderings(amount: str) -> set[str]:
 
 
 def disguises(text: str) -> Iterator[bytes]:
-    """A rendering as bytes: plain, as JSON and scripts escape it, in UTF-16, percent-encoded, in base64 at any place."""
+    """A rendering as bytes: plain, as JSON and scripts escape it, in UTF-16, percent-encoded, in base64 at any
+    place."""
     plain = text.encode()
     yield from (plain, json.dumps(text)[1:-1].encode(), text.encode("utf-16-le"))
-    yield "".join(ch if ch.isascii() and ch.isalnum() else "".join(f"%{byte:02X}" for byte in ch.encode()) for ch in text).encode()
+    yield "".join(ch if ch.isascii() and ch.isalnum() else "".join(f"%{byte:02X}" for byte in ch.encode())
+                  for ch in text).encode()
     for before in range(3):
         coded = base64.b64encode(b"\0" * before + plain).rstrip(b"=")
         # The first characters hold bits of what stands before, the last may hold bits of what comes after.
@@ -47,7 +50,8 @@ def search(site: Path, amounts: list[str]) -> list[tuple[str, str]]:
     """(file, amount) for every amount found in a file of `site`; a packed file is named "archive!name"."""
     looked_for = {amount: sorted({one for text in renderings(amount) for one in disguises(text)}) for amount in amounts}
     patterns = {amount: re.compile(b"|".join(map(re.escape, ones))) for amount, ones in looked_for.items()}
-    return [(name, amount) for name, data in opened(site) for amount, pattern in patterns.items() if pattern.search(data)]
+    return [(name, amount) for name, data in opened(site) for amount,
+            pattern in patterns.items() if pattern.search(data)]
 
 
 def opened(site: Path) -> Iterator[tuple[str, bytes]]:
@@ -61,7 +65,8 @@ def opened(site: Path) -> Iterator[tuple[str, bytes]]:
 
 def unpacked(name: str, data: bytes) -> Iterator[tuple[str, bytes]]:
     """A file, and the files in it where it is an archive or compressed."""
-    # Files of the folder edition are held in scripts, as base64 of gzip: what it unpacks to is looked at, not how it is packed.
+    # Files of the folder edition are held in scripts, as base64 of gzip: what it unpacks to is looked at, not how it is
+    # packed.
     held = re.compile(rb"H4sI[0-9A-Za-z+/]{40,}={0,2}")
     yield name, held.sub(b"", data)
     if data[:2] == b"\x1f\x8b":

@@ -62,7 +62,8 @@ def _an_earlier_edition(content: Path) -> None:
 @pytest.mark.parametrize("readers", [FIELD, CUSTOMER])
 def test_no_byte_of_what_the_field_and_the_customer_get_holds_a_cost(sites: dict[str, Path], readers: str):
     looked = {name.split("!")[0].rsplit("/", 1)[-1] for name, _data in leaks.opened(sites[readers])}
-    assert {"edition.json", "index.json", "sw.js", "pyodide.asm.wasm", "python_stdlib.zip", "index.html.gz", "publish.json"} <= looked
+    assert {"edition.json", "index.json", "sw.js", "pyodide.asm.wasm", "python_stdlib.zip", "index.html.gz",
+            "publish.json"} <= looked
     assert any(name.endswith(".whl") for name in looked)
     assert leaks.search(sites[readers], [*COSTS.values(), EARLIER["cost"], EARLIER["price"]]) == []
 
@@ -74,7 +75,8 @@ def test_no_byte_of_the_customers_folder_edition_holds_a_cost(sites: dict[str, P
 
 
 def test_the_office_has_each_of_them_and_the_search_finds_them(sites: dict[str, Path]):
-    found = [one for part in ("parts", "calculators") for one in leaks.search(sites[OFFICE] / "site" / part, list(COSTS.values()))]
+    found = [one for part in ("parts", "calculators")
+             for one in leaks.search(sites[OFFICE] / "site" / part, list(COSTS.values()))]
     assert {amount for _name, amount in found} == set(COSTS.values())
     pages = {name for name, _amount in found}
     assert any(name.endswith("lid-seal/index.html") for name in pages)
@@ -83,14 +85,16 @@ def test_the_office_has_each_of_them_and_the_search_finds_them(sites: dict[str, 
 
 
 @pytest.mark.parametrize("written", [
-    "12345.50", "12345.5", "12345,50", "12 345,5", "12,345.50", "12.345,50", "12\u202f345,50", "12&nbsp;345.50", "1234550",
+    "12345.50", "12345.5", "12345,50", "12 345,5", "12,345.50", "12.345,50", "12\u202f345,50", "12&nbsp;345.50",
+    "1234550",
     "EUR 12,345.50", "\u20ac12345.50", "12345.50\u00a0\u20ac", "12'345.50", "12\u2019345.50", "12,346"[:2] + ",345"])
 def test_the_search_finds_an_amount_however_it_is_written_and_packed(tmp_path: Path, written: str):
     text = f"<td>{written}</td>"
     for number, data in enumerate((text.encode(), json.dumps({"a": text}).encode(), gzip.compress(text.encode()),
                                    base64.b64encode(text.encode()), base64.b64encode(b"x" + text.encode()),
                                    base64.b64encode(b"xy" + text.encode()),
-                                   b'f("' + base64.b64encode(gzip.compress(text.encode() + bytes(range(256)))) + b'")')):
+                                   b'f("' + base64.b64encode(gzip.compress(text.encode() + bytes(range(256))))
+                                   + b'")')):
         folder = tmp_path / str(number)
         folder.mkdir()
         (folder / "file.bin").write_bytes(data)
@@ -153,7 +157,8 @@ def test_the_customer_is_not_told_what_is_kept_where(sites: dict[str, Path]):
 
 
 def test_every_edition_says_for_whom_it_is(sites: dict[str, Path]):
-    for readers, says in ((OFFICE, "the office: with costs"), (FIELD, "the field: without"), (CUSTOMER, "the customer: without")):
+    for readers, says in ((OFFICE, "the office: with costs"), (FIELD, "the field: without"),
+                          (CUSTOMER, "the customer: without")):
         assert says in page(sites, readers, "saved").text
         assert json.loads((sites[readers] / "site" / "edition.json").read_text("utf-8"))["for"] == readers
         assert len(list((sites[readers] / "site").rglob("procedures/*/index.html"))) == 3, "no procedure is left out"

@@ -59,8 +59,10 @@ def test_hashes_are_those_of_the_files(site: Path):
 
 
 def test_every_licence_has_its_text(site: Path):
-    begins = {"Apache-2.0": "Apache License", "MIT": "Permission is hereby granted", "ISC": "ISC License", "PSF-2.0": "PYTHON SOFTWARE FOUNDATION LICENSE",
-              "MPL-2.0": "Mozilla Public License", "Zlib": "zlib, Zlib licence", "bzip2-1.0.6": "bzip2, its own licence"}
+    begins = {"Apache-2.0": "Apache License", "MIT": "Permission is hereby granted", "ISC": "ISC License",
+              "PSF-2.0": "PYTHON SOFTWARE FOUNDATION LICENSE",
+              "MPL-2.0": "Mozilla Public License", "Zlib": "zlib, Zlib licence",
+              "bzip2-1.0.6": "bzip2, its own licence"}
     for one in bill.components():
         assert begins[one.licence] in (site / one.url).read_text("utf-8"), one.name
     assert len(list((site / bill.FOLDER).iterdir())) == len({one.text for one in bill.components()})

@@ -21,8 +21,10 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("doctor") / "site"
     for name, text in {
         "index.html": LONG + '<script src="./app/boot.js"></script>', "procedures/x/index.html": LONG,
-        "404.html": '<html data-base="/"><p>There is no such page', "app/boot.js": "// " + LONG, "look/look.css": "/* */",
-        "find.json": "[]", "sw.js": "event.respondWith(1)", "runtime/0123456789abcdef/python.wasm": LONG, "look/icon.svg": "<svg/>",
+        "404.html": '<html data-base="/"><p>There is no such page', "app/boot.js": "// " + LONG,
+        "look/look.css": "/* */",
+        "find.json": "[]", "sw.js": "event.respondWith(1)", "runtime/0123456789abcdef/python.wasm": LONG,
+        "look/icon.svg": "<svg/>",
     }.items():
         (folder / name).parent.mkdir(parents=True, exist_ok=True)
         (folder / name).write_text(text, "utf-8")
@@ -48,7 +50,8 @@ def answer(handler: Handler, server: Server) -> bool:
     return server.fault(handler, name) or plain(handler, server, name)
 
 
-def plain(handler: Handler, server: Server, name: str, packed: bool = True, status: int = 200, body: bytes | None = None,
+def plain(handler: Handler, server: Server, name: str, packed: bool = True, status: int = 200,
+          body: bytes | None = None,
           **changed: str | None) -> bool:
     """The file as it is to be, but for what is `changed` (None: the header is left out)."""
     file = server.folder / (name + "index.html" if name.endswith("/") or not name else name)
@@ -97,33 +100,45 @@ ends = lambda ending: lambda name: name.endswith(ending)  # noqa: E731
 FAULTS = {
     "type of WebAssembly": (changed(ends(".wasm"), Content_Type="application/octet-stream"),
                             "Sent as application/octet-stream instead of application/wasm (1, first runtime/"),
-    "type of scripts": (changed(ends("boot.js"), Content_Type="text/plain"), "Set the type of .js in the server's settings."),
+    "type of scripts": (changed(ends("boot.js"), Content_Type="text/plain"),
+                        "Set the type of .js in the server's settings."),
     "letters of pages": (changed(lambda name: name in ("", "procedures/x/"), Content_Type="text/html"),
                          "Sent as text/html instead of text/html; charset=utf-8 (2, first ./)"),
     "type of the service worker": (changed(ends("sw.js"), Content_Type="text/plain"), "first sw.js"),
     "content policy": (changed(every, Content_Security_Policy=None), "Header missing: Content-Security-Policy ("),
     "another content policy": (changed(every, Content_Security_Policy="default-src *"),
                                "Header other than it is to be: Content-Security-Policy: default-src *"),
-    "guessing of types": (changed(every, X_Content_Type_Options=None), 'X-Content-Type-Options (9, first edition.json). Send "nosniff"'),
+    "guessing of types": (changed(every, X_Content_Type_Options=None),
+                          'X-Content-Type-Options (9, first edition.json). Send "nosniff"'),
     "kept without asking": (changed(lambda name: name == "procedures/x/", Cache_Control="max-age=600"),
-                            "May be kept by browsers without asking (Cache-Control: max-age=600) (1, first procedures/x/)"),
-    "nothing said of keeping": (changed(ends("find.json"), Cache_Control=None), "(Cache-Control: none) (1, first find.json)"),
+                            "May be kept by browsers without asking (Cache-Control: max-age=600) (1, first "
+                            "procedures/x/)"),
+    "nothing said of keeping": (changed(ends("find.json"), Cache_Control=None),
+                                "(Cache-Control: none) (1, first find.json)"),
     "the service worker kept": (changed(ends("sw.js"), Cache_Control="max-age=86400"), "(1, first sw.js)"),
     "asked about again and again": (changed(ends("boot.js"), Cache_Control="no-cache"),
                                     "Named by its content, and yet not kept by browsers"),
     "not compressed": (changed(every, packed=False), "Not compressed (4, first ./)"),
-    "a file missing": (replied(ends(".wasm"), 404), "Missing: status 404 (1, first runtime/0123456789abcdef/python.wasm). Publish again"),
-    "a file of another edition": (changed(ends("find.json"), body=b"[1]"), "Not the file of this edition (1, first find.json)"),
-    "a sign-in page in the place of files": (replied(ends("find.json"), 200, b"<form>sign in"), "Not the file of this edition"),
-    "a file sent on": (replied(ends("find.json"), 302, Location="/sign-in"), "/sign-in (1, first find.json). Answer with the file itself"),
-    "no service worker": (replied(ends("sw.js"), 404), "Missing: status 404 (1, first sw.js). Without it no device can save"),
+    "a file missing": (replied(ends(".wasm"), 404),
+                       "Missing: status 404 (1, first runtime/0123456789abcdef/python.wasm). Publish again"),
+    "a file of another edition": (changed(ends("find.json"), body=b"[1]"),
+                                  "Not the file of this edition (1, first find.json)"),
+    "a sign-in page in the place of files": (replied(ends("find.json"), 200, b"<form>sign in"),
+                                             "Not the file of this edition"),
+    "a file sent on": (replied(ends("find.json"), 302, Location="/sign-in"),
+                       "/sign-in (1, first find.json). Answer with the file itself"),
+    "no service worker": (replied(ends("sw.js"), 404),
+                          "Missing: status 404 (1, first sw.js). Without it no device can save"),
     "the service worker sent on": (replied(ends("sw.js"), 301, Location="/x.js"), "Without it no device can save"),
-    "home page for what is missing": (replied(lambda name: name == doctor.MISSING, 200, b"<p>home"), "status 200 instead of 404"),
+    "home page for what is missing": (replied(lambda name: name == doctor.MISSING, 200, b"<p>home"),
+                                      "status 200 instead of 404"),
     "a page of the server's own for what is missing": (replied(lambda name: name == doctor.MISSING, 404, b"<h1>404"),
                                                        "not answered with the handbook's 404.html"),
     "the page for what is missing at another base": (
-        replied(lambda name: name == doctor.MISSING, 404, b'<html data-base="/books/">'), "looks for its files at /books/ instead of /"),
-    "the slash put on at another host": (replied(lambda name: name == "procedures/x", 301, Location="http://inner:8080/procedures/x/"),
+        replied(lambda name: name == doctor.MISSING, 404, b'<html data-base="/books/">'),
+        "looks for its files at /books/ instead of /"),
+    "the slash put on at another host": (replied(lambda name: name == "procedures/x", 301,
+                                                 Location="http://inner:8080/procedures/x/"),
                                          "leads to http://inner:8080/procedures/x/ (status 301)"),
     "the slash not put on": (replied(lambda name: name == "procedures/x", 404), "without its last slash leads to"),
 }
@@ -139,7 +154,8 @@ def test_each_fault_is_named_with_what_to_do(server: Server, capsys: pytest.Capt
 
 
 def test_several_faults_are_one_line_each(server: Server, capsys: pytest.CaptureFixture[str]):
-    server.fault = lambda handler, name: plain(handler, server, name, packed=False, Referrer_Policy=None, Cache_Control="no-cache")
+    server.fault = lambda handler, name: plain(handler, server, name, packed=False, Referrer_Policy=None,
+                                               Cache_Control="no-cache")
     status, lines = looked(server, capsys)
     assert status == 1 and len(lines) == 3, lines
 
@@ -158,7 +174,8 @@ def test_a_connection_that_breaks_off(server: Server, capsys: pytest.CaptureFixt
 def test_an_address_that_sends_readers_on(site: Path, capsys: pytest.CaptureFixture[str]):
     with serve_folder(site, base="/books/") as server:
         server.before = lambda handler: (handler.path.startswith("/books/") and plain(handler, server, handler.path[7:])
-                                         or handler.path == "/old/" and send(handler, 301, b"", "text/html", Location=server.url))
+                                         or handler.path == "/old/"
+                                         and send(handler, 301, b"", "text/html", Location=server.url))
         assert doctor.run(server.url.replace("/books/", "/old/")) == 1
         lines = capsys.readouterr().out.splitlines()
         assert f"sends readers on to {server.url}. Give readers that address" in lines[0]
@@ -174,7 +191,8 @@ def test_costs_in_the_open(site: Path, server: Server, capsys: pytest.CaptureFix
 
 
 @pytest.mark.parametrize(("fault", "says"), [
-    (replied(every, 401), "answers with status 401. Give the address of the home page; where a sign-on stands in front"),
+    (replied(every, 401),
+     "answers with status 401. Give the address of the home page; where a sign-on stands in front"),
     (replied(ends("edition.json"), 404), "edition.json is not the list of a handbook's files: status 404"),
     (replied(ends("edition.json"), 200, b"<form>"), "something else, perhaps a sign-in page"),
     (replied(ends("edition.json"), 302, Location="/sign-in"), "Sent on to http://127.0.0.1"),
@@ -195,7 +213,8 @@ def test_nobody_there(site: Path):
     assert stop.value.status == 2
 
 
-@pytest.mark.parametrize("given", ["handbook.example", "ftp://handbook.example/", "https://handbook.example/?q=1", "http://", ""])
+@pytest.mark.parametrize("given", ["handbook.example", "ftp://handbook.example/", "https://handbook.example/?q=1",
+                                   "http://", ""])
 def test_what_is_no_address(given: str):
     with pytest.raises(Stop, match="doctor: URL") as stop:
         cli.parse(["doctor", given])

@@ -1,4 +1,5 @@
-"""What is new since an edition: found in its file or in the folder's history, told with before and after, safety first."""
+"""What is new since an edition: found in its file or in the folder's history, told with before and after, safety
+first."""
 
 import json
 import shutil
@@ -45,7 +46,8 @@ def now(content: Path) -> dict:
 def told(old: dict, content: Path) -> list[tuple]:
     """Every change as (kind, id, how, rows as (what, was, now), the same of what is inside)."""
     def plain(one: changes.Change) -> tuple:
-        return one.kind, one.id, one.how, [(row.what, row.was, row.now) for row in one.rows], [plain(each) for each in one.inside]
+        return one.kind, one.id, one.how, [(row.what, row.was, row.now) for row in one.rows], [plain(each)
+                                                                                               for each in one.inside]
 
     return [plain(one) for one in changes.between(old, now(content))]
 
@@ -57,17 +59,20 @@ def test_nothing_changed_is_nothing_new(content):
 @pytest.mark.parametrize("file, old, new, expected", [
     (SURVEY, "minutes: 2", "minutes: 3", ("procedures", "survey", "changed", [("Minutes", "2", "3")], [])),
     (SURVEY, "Read the gauge.,", "Read the gauge twice.,", ("procedures", "survey", "changed", [], [
-        ("steps", "b", "changed", [("How", "Start the vacuum. Read the gauge.", "Start the vacuum. Read the gauge twice.")], [])])),
+        ("steps", "b", "changed",
+         [("How", "Start the vacuum. Read the gauge.", "Start the vacuum. Read the gauge twice.")], [])])),
     (SURVEY, "{id: c, do: Stop,", "{id: c, do: Stop, tools: [gauge],", ("procedures", "survey", "changed", [], [
         ("steps", "c", "changed", [("Tools", "", "vacuum gauge")], [])])),
     (SURVEY, "calculator: suction-drop, ", "", ("procedures", "survey", "changed", [], [
         ("steps", "b", "changed", [("Calculator", "Where between motor and floor is the vacuum lost?", "")], [])])),
-    ("machines/m.yml", "90 cm, edges: 4", "85 cm, edges: 4", ("machines", "m", "changed", [("Squeegee: width", "90 cm", "85 cm")], [])),
+    ("machines/m.yml", "90 cm, edges: 4", "85 cm, edges: 4",
+     ("machines", "m", "changed", [("Squeegee: width", "90 cm", "85 cm")], [])),
     ("machines/m.yml", "vacuum: 19 kPa", "vacuum: 18 kPa",
      ("machines", "m", "changed", [("Vacuum: readings when well, motor inlet", "19 kPa", "18 kPa")], [])),
     ("hazards.yml", "Keep the palm flat.", "Keep your palm flat.",
      ("messages", "pull", "changed", [("How to avoid it", "Keep the palm flat.", "Keep your palm flat.")], [])),
-    ("hazards.yml", "needs: {key: out, vacuum: stopped}, message: turning-fan", "needs: {key: out}, message: turning-fan",
+    ("hazards.yml", "needs: {key: out, vacuum: stopped}, message: turning-fan",
+     "needs: {key: out}, message: turning-fan",
      ("zones", "fan", "changed", [("What it needs", "key out; vacuum stopped", "key out")], [])),
     ("symptoms.yml", "means: The middle is lifted.", "means: The middle is up.",
      ("symptoms", "middle", "changed", [("What it means", "The middle is lifted.", "The middle is up.")], [])),
@@ -83,7 +88,8 @@ def test_nothing_changed_is_nothing_new(content):
      ("handbook", "handbook", "changed", [("Labour, call-out and tax", "", "other rates")], [])),
     ("handbook.yml", "Local codes first.", "The maker first.",
      ("handbook", "handbook", "changed", [("Above all", "Local codes first.", "The maker first.")], [])),
-    ("drawings/plate.svg", 'class="bold"', 'class="thin"', ("symptoms", "middle", "changed", [("Drawing", "", "drawn anew")], [])),
+    ("drawings/plate.svg", 'class="bold"', 'class="thin"',
+     ("symptoms", "middle", "changed", [("Drawing", "", "drawn anew")], [])),
 ])
 def test_a_change_is_told_with_before_and_after(content, file, old, new, expected):
     before = now(content)
@@ -147,7 +153,8 @@ def test_what_came_and_what_went(content):
     found = {(kind, id, how) for kind, id, how, _rows, _inside in told(before, content)}
     assert found == {("procedures", "look", "added"), ("parts", "lid-hook", "added"), ("machines", "m", "changed")}
     gone = {(one.kind, one.id, one.how): one.url for one in changes.between(now(content), before)}
-    assert gone == {("procedures", "look", "gone"): "", ("parts", "lid-hook", "gone"): "", ("machines", "m", "changed"): "machines/m/"}
+    assert gone == {("procedures", "look", "gone"): "", ("parts", "lid-hook", "gone"): "",
+                    ("machines", "m", "changed"): "machines/m/"}
 
 
 def test_what_touches_safety_stands_first(content):
@@ -168,7 +175,8 @@ def test_an_edition_is_kept_and_never_with_money(content, capsys):
     text = file.read_text("utf-8")
     assert str(file) in capsys.readouterr().out and json.loads(text)["edition"] == 1
     assert "34.5" not in text and "19.87" not in text and "58" not in text
-    assert run(content, "edition") == 0 and "kept already" in capsys.readouterr().err and file.read_text("utf-8") == text
+    assert run(content, "edition") == 0 and "kept already" in capsys.readouterr().err
+    assert file.read_text("utf-8") == text
     put(content, "handbook.yml", "edition: 1", "edition: 2")
     put(content, SURVEY, "minutes: 2", "minutes: 3")
     assert run(content, "diff", "1") == 0
@@ -176,7 +184,8 @@ def test_an_edition_is_kept_and_never_with_money(content, capsys):
     assert "New since edition 1 of 2026-11-25" in said and "    Minutes\n      - 2\n      + 3\n" in said
     assert run(content, "diff", "1", "--json") == 0
     [change] = json.loads(capsys.readouterr().out)
-    assert (change["id"], change["how"], change["safety"], change["rows"][0]["was"]) == ("survey", "changed", False, "2")
+    assert (change["id"], change["how"], change["safety"], change["rows"][0]["was"]) == ("survey", "changed", False,
+                                                                                         "2")
     with pytest.raises(Stop, match="edition 3 is still to come"):
         run(content, "edition", "3")
 
@@ -220,9 +229,11 @@ def test_a_page_that_moved_leads_on_and_one_that_is_gone_says_so(content):
     put(content, "symptoms.yml", "go: [survey]", "go: [look]")
     put(content, "synonyms.yml", "survey:", "look:")
     text = (content / "symptoms.yml").read_text("utf-8")
-    (content / "symptoms.yml").write_text(text.replace("mends: survey", "mends: look").replace("go: survey", "go: look"), "utf-8")
+    (content / "symptoms.yml").write_text(text.replace("mends: survey", "mends: look").replace("go: survey",
+                                                                                               "go: look"), "utf-8")
     assert [p.rule for p in load_and_check(content)[1]] == ["gone-page"]
-    for entry, title, link in (("{page: procedures/survey, to: procedures/look}", "This page has moved", "../../procedures/look/"),
+    for entry, title, link in (("{page: procedures/survey, to: procedures/look}", "This page has moved",
+                                "../../procedures/look/"),
                                ("{page: procedures/survey}", "This page was taken out", "../../")):
         before = (content / "handbook.yml").read_text("utf-8")
         put(content, "handbook.yml", "above_all:", f"moved: [{entry}]\nabove_all:")

@@ -20,7 +20,8 @@ from macros.console import Stop
 def site(folder: Path, number: int) -> Path:
     """A small site of edition `number`, its scripts and pages of its own."""
     for name, text in {
-        "index.html": f'<html data-base="./"><link href="./look/look.css"><script src="./app/boot.js"></script>{number}',
+        "index.html": f'<html data-base="./"><link href="./look/look.css"><script '
+                      f'src="./app/boot.js"></script>{number}',
         "procedures/x/index.html": f'<script src="../../app/boot.js"></script>{number}',
         "404.html": '<html data-base="/"><script src="/app/boot.js"></script><a href="/find/">',
         "app/boot.js": f"{number}", "look/look.css": "the same", "look/icon.svg": "<svg/>", "sw.js": "s",
@@ -41,8 +42,8 @@ def no_links(*_given, **_named) -> None:
 
 @pytest.fixture(params=["links", "marks"])
 def sites(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, request: pytest.FixtureRequest) -> dict[int, Path]:
-    """Three editions, on a disk with links and on one without. Nothing waits for the disk: what is tested is the order, and that
-    takes the time of the tests."""
+    """Three editions, on a disk with links and on one without. Nothing waits for the disk: what is tested is the order,
+    and that takes the time of the tests."""
     monkeypatch.setattr(os, "fsync", lambda _handle: None)
     if request.param == "marks":
         monkeypatch.setattr(os, "symlink", no_links)
@@ -64,8 +65,10 @@ def seen(folder: Path) -> int | None:
     served = placing.served(folder)
     listed = json.loads((served / "edition.json").read_text("utf-8"))
     for file in listed["files"]:
-        name = "index.html" if file["url"] == "./" else file["url"] + ("index.html" if file["url"].endswith("/") else "")
-        assert hashlib.sha256((served / name).read_bytes()).hexdigest() == file["sha256"], f"{name} is of another edition"
+        name = "index.html" if file["url"] == "./" else file["url"] + ("index.html" if file["url"].endswith("/")
+                                                                       else "")
+        found = hashlib.sha256((served / name).read_bytes()).hexdigest()
+        assert found == file["sha256"], f"{name} is of another edition"
     assert (served / "sw.js").is_file() and (served / "404.html").is_file()
     return listed["edition"]
 
@@ -150,7 +153,8 @@ class Killed(BaseException):
 
 
 _STRIKE = {"countdown": -1, "folder": "", "raises": Killed, "struck": False}
-_CHANGES = {"open", "os.rename", "os.mkdir", "os.symlink", "os.remove", "os.rmdir", "os.chmod", "os.link", "os.truncate"}
+_CHANGES = {"open", "os.rename", "os.mkdir", "os.symlink", "os.remove", "os.rmdir", "os.chmod", "os.link",
+            "os.truncate"}
 
 
 def _strike(event: str, arguments: tuple) -> None:
@@ -159,7 +163,8 @@ def _strike(event: str, arguments: tuple) -> None:
         return
     if event == "open" and not _writes(arguments):
         return
-    if not any(isinstance(one, (str, os.PathLike)) and os.fspath(one).startswith(_STRIKE["folder"]) for one in arguments):
+    if not any(isinstance(one, (str, os.PathLike)) and os.fspath(one).startswith(_STRIKE["folder"])
+               for one in arguments):
         return
     _STRIKE["countdown"] -= 1
     if _STRIKE["countdown"] < 0:
@@ -169,7 +174,8 @@ def _strike(event: str, arguments: tuple) -> None:
 
 def _writes(arguments: tuple) -> bool:
     _path, mode, flags = arguments
-    return any(letter in mode for letter in "wax+") if isinstance(mode, str) else bool(flags & (os.O_WRONLY | os.O_RDWR))
+    return any(letter in mode for letter in "wax+") if isinstance(mode,
+                                                                  str) else bool(flags & (os.O_WRONLY | os.O_RDWR))
 
 
 sys.addaudithook(_strike)

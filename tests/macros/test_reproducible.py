@@ -1,4 +1,5 @@
-"""The same content gives the same bytes: two builds that differ in folder, time, zone, language, hash seed and order of files."""
+"""The same content gives the same bytes: two builds that differ in folder, time, zone, language, hash seed and order of
+files."""
 
 import hashlib
 import json
@@ -50,17 +51,20 @@ def machine(folder: Path, age: int) -> Path:
 
 def hashes(folder: Path) -> dict[str, str]:
     made = [folder / "handbook.zip", *(folder / "site").rglob("*"), *(folder / "web").rglob("*")]
-    return {path.relative_to(folder).as_posix(): hashlib.sha256(path.read_bytes()).hexdigest() for path in made if path.is_file()}
+    return {path.relative_to(folder).as_posix(): hashlib.sha256(path.read_bytes()).hexdigest() for path in made
+            if path.is_file()}
 
 
 def test_two_machines_build_the_same_bytes(tmp_path: Path):
     (tmp_path / "elsewhere").mkdir()
     (tmp_path / "elsewhere" / "sitecustomize.py").write_text(ELSEWHERE, "utf-8")
     first, second = machine(tmp_path / "one", 0), machine(tmp_path / "far" / "away" / "two words", 90_000_000)
-    plain = {name: value for name, value in os.environ.items() if name not in ("SOURCE_DATE_EPOCH", "TZ", "LANG", "LC_ALL")}
+    plain = {name: value for name,
+             value in os.environ.items() if name not in ("SOURCE_DATE_EPOCH", "TZ", "LANG", "LC_ALL")}
     builds = [
         (first, {"TZ": "UTC", "LANG": "C.UTF-8", "PYTHONHASHSEED": "1"}, "0o022"),
-        (second, {"TZ": "Pacific/Auckland", "LANG": "tr_TR.UTF-8", "LC_ALL": "tr_TR.UTF-8", "PYTHONHASHSEED": "2", "USER": "somebody",
+        (second, {"TZ": "Pacific/Auckland", "LANG": "tr_TR.UTF-8", "LC_ALL": "tr_TR.UTF-8", "PYTHONHASHSEED": "2",
+                  "USER": "somebody",
                   "PYTHONPATH": str(tmp_path / "elsewhere"), "HOSTNAME": "elsewhere"}, "0o077")]
     running = [subprocess.Popen([sys.executable, "-c", BUILD.format(umask=umask)], cwd=folder, env=plain | more,
                                 stdout=subprocess.PIPE, stderr=subprocess.STDOUT) for folder, more, umask in builds]
@@ -70,4 +74,5 @@ def test_two_machines_build_the_same_bytes(tmp_path: Path):
     one, two = hashes(first), hashes(second)
     assert len(one) > 100 and any(name.endswith(".whl") for name in one)
     assert {name for name in one if one[name] != two.get(name)} == set() and set(one) == set(two)
-    assert json.loads((first / "site" / "bom.json").read_text("utf-8"))["metadata"]["timestamp"] == "2026-11-25T00:00:00Z"
+    bill = json.loads((first / "site" / "bom.json").read_text("utf-8"))
+    assert bill["metadata"]["timestamp"] == "2026-11-25T00:00:00Z"

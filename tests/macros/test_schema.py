@@ -18,7 +18,7 @@ from macros.schema import schemas
 from .contents import DEMO, SMALL, changed
 from .editor import Scalar, canonical, seen, tree, written
 
-#: Files made for each kind; with eight kinds more than three thousand in all.
+#: Files made for each kind; with ten kinds four thousand in all.
 EACH = 400
 
 #: Values that mean one thing to YAML and may mean another to the model, and values at the model's edges.

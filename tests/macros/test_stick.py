@@ -19,10 +19,13 @@ def site(tmp_path: Path) -> Path:
     for name, text in {
         "index.html": '<link rel="manifest" href="./manifest.webmanifest"><script src="./app/boot.js"></script>'
                       '<a href="./#machine">m</a><a href="./find/">f</a><form action="./find/">',
-        "parts/x/index.html": '<a href="../../">h</a><a href="../../find/#parts">p</a><a href="#main">s</a><a href="../../a.txt">t</a>',
-        "app/boot.js": "begin();", "app/main.js": 'import { a } from "./site.js";\nconst b = await import(`./${name}.js`);',
+        "parts/x/index.html": '<a href="../../">h</a><a href="../../find/#parts">p</a><a href="#main">s</a><a '
+                              'href="../../a.txt">t</a>',
+        "app/boot.js": "begin();",
+        "app/main.js": 'import { a } from "./site.js";\nconst b = await import(`./${name}.js`);',
         "app/site.js": 'import { c } from "../record/store.js"; new URL("worker.js", import.meta.url); // \u2028',
-        "record/store.js": 'import { d } from "../app/site.js";', "look/look.css": "*", "search/index.json": "[1]", "a.txt": "t",
+        "record/store.js": 'import { d } from "../app/site.js";', "look/look.css": "*", "search/index.json": "[1]",
+        "a.txt": "t",
         "runtime/0123456789abcdef/python.wasm": "wasm", "sw.js": "s", "edition.json": "{}", "404.html": "4",
         "manifest.webmanifest": "{}",
     }.items():
@@ -35,9 +38,11 @@ def site(tmp_path: Path) -> Path:
 def test_links_lead_to_pages(site: Path):
     made = stick.files(site)
     home = made["index.html"].decode()
-    assert re.findall(r'(?:href|action)="([^"]*)"', home) == ["./index.html#machine", "./find/index.html", "./find/index.html"]
+    assert re.findall(r'(?:href|action)="([^"]*)"', home) == ["./index.html#machine", "./find/index.html",
+                                                              "./find/index.html"]
     page = made["parts/x/index.html"].decode()
-    assert re.findall(r'href="([^"]*)"', page) == ["../../index.html", "../../find/index.html#parts", "#main", "../../a.txt"]
+    assert re.findall(r'href="([^"]*)"', page) == ["../../index.html", "../../find/index.html#parts", "#main",
+                                                   "../../a.txt"]
 
 
 def test_modules_stand_in_the_one_script_and_name_each_other(site: Path):
@@ -50,7 +55,8 @@ def test_modules_stand_in_the_one_script_and_name_each_other(site: Path):
     assert boot.endswith("begin();") and re.fullmatch(r"scripts/[0-9a-f]{16}/", given["top"])
     assert given["scripts"] == {
         "app/main.js": 'import { a } from "handbook/app/site.js";\nconst b = await import(`handbook/app/${name}.js`);',
-        "app/site.js": 'import { c } from "handbook/record/store.js"; new URL("worker.js", self.handbookAt("app/site.js")); // \u2028',
+        "app/site.js": 'import { c } from "handbook/record/store.js"; new URL("worker.js", '
+                       'self.handbookAt("app/site.js")); // \u2028',
         "record/store.js": 'import { d } from "handbook/app/site.js";'}
     assert "\u2028" not in first
     assert given["files"] == {"runtime/0123456789abcdef/python.wasm": "held/0.js", "search/index.json": "held/1.js"}
@@ -59,7 +65,8 @@ def test_modules_stand_in_the_one_script_and_name_each_other(site: Path):
 
 
 def test_what_only_a_server_needs_is_left_out(site: Path):
-    assert not set(stick.files(site)) & {"sw.js", "edition.json", "404.html", "manifest.webmanifest", "search/index.json"}
+    assert not set(stick.files(site)) & {"sw.js", "edition.json", "404.html", "manifest.webmanifest",
+                                         "search/index.json"}
     assert stick.files(site)["a.txt"] == b"t"
 
 
@@ -78,7 +85,8 @@ def test_the_same_site_gives_the_same_zip_over_the_one_before(site: Path, tmp_pa
 
 
 @pytest.mark.parametrize(("name", "says"), [
-    ("handbook.tar", "must end in .zip"), ("none/handbook.zip", "stand in a folder that there is"), ("theirs.zip", "is no folder edition"),
+    ("handbook.tar", "must end in .zip"), ("none/handbook.zip", "stand in a folder that there is"),
+    ("theirs.zip", "is no folder edition"),
     ("plain.zip", "is no folder edition")])
 def test_another_file_is_not_written_over(tmp_path: Path, name: str, says: str):
     with zipfile.ZipFile(tmp_path / "theirs.zip", "w") as archive:

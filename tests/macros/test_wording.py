@@ -22,7 +22,8 @@ def test_sentences_and_words():
 
 
 @pytest.mark.parametrize("sentence, good", [
-    ("Pull the plug apart.", True), ("Do not reach in.", True), ("Never reach in.", True), ("Slowly let it down.", True),
+    ("Pull the plug apart.", True), ("Do not reach in.", True), ("Never reach in.", True),
+    ("Slowly let it down.", True),
     ("If it leaks, renew it.", True), ("To get more bend, turn it in.", True), ("Then drain it.", True),
     ("First front lower, then rear lower: turn the blade about.", True), ("Do the same.", True), ("", True),
     ("The lid is open.", False), ("If it leaks, the seal is worn.", False), ("You must pull the plug.", False),
@@ -33,7 +34,8 @@ def test_an_instruction_begins_with_its_verb(sentence, good):
 
 
 @pytest.mark.parametrize("sentence, number, after", [
-    ("Wipe lip and rim.", 1, False), ("Open the lid and prop it.", 2, False), ("Look for pins, crust and wire.", 1, False),
+    ("Wipe lip and rim.", 1, False), ("Open the lid and prop it.", 2, False),
+    ("Look for pins, crust and wire.", 1, False),
     ("Undo both, slide it out and lay it down.", 3, False), ("Wait, then read the gauge.", 2, True),
     ("Open it a little, then all the way.", 1, False), ("Stop, and then read it.", 2, True),
 ])
@@ -43,7 +45,8 @@ def test_instructions_are_counted(sentence, number, after):
 
 @pytest.mark.parametrize("sentence, late", [
     ("Renew it if it leaks.", True), ("Take the signs away when it is dry.", True), ("Stop unless it pulls.", True),
-    ("Ask when it was charged last.", False), ("Name the day when it can be done.", False), ("If it leaks, renew it.", False),
+    ("Ask when it was charged last.", False), ("Name the day when it can be done.", False),
+    ("If it leaks, renew it.", False),
     ("Say what happens if it is left.", False), ("The seal leaks when it is hard.", False),
 ])
 def test_a_condition_stands_first(sentence, late):
@@ -94,7 +97,8 @@ def test_a_rule_is_off_for_one_place_and_its_reason_is_listed(tmp_path, capsys):
     assert load_and_check(content)[1] == []
     capsys.readouterr()
     assert cli.check(content) == 0
-    assert f"content/{SURVEY}:17: the rule verb-first is off for the file: the maker says it so" in capsys.readouterr().out
+    said = capsys.readouterr().out
+    assert f"content/{SURVEY}:17: the rule verb-first is off for the file: the maker says it so" in said
     path.write_text(text + "allow:\n  - {rule: verb-first}\n")  # without a reason nothing is switched off
     assert sorted(p.rule for p in load_and_check(content)[1]) == ["missing-key", "verb-first"]
 
@@ -117,7 +121,8 @@ def test_each_rule_of_judgement_can_be_switched_off_where_it_is_broken(tmp_path,
 
 
 def test_nothing_that_makes_work_safe_can_be_switched_off(tmp_path):
-    safe = ("zone-state", "message", "message-idle", "message-twice", "running", "state-holds", "step-needs", "end-state",
+    safe = ("zone-state", "message", "message-idle", "message-twice", "running", "state-holds", "step-needs",
+            "end-state",
             "idle-set", "starts", "moving-parts")
     assert not set(safe) & set(JUDGEMENT)
     content = changed(tmp_path, SURVEY, "  - message: pull\n", "")

@@ -37,7 +37,8 @@ class Window:
     def later(self, script: str, *arguments: object) -> object:
         """What an async function body in the page comes to."""
         done = ("const done = arguments[arguments.length - 1], given = [...arguments].slice(0, -1);"
-                f"(async (...arguments) => {{ {script} }})(...given).then(done, (error) => done({{ error: String(error) }}));")
+                f"(async (...arguments) => {{ {script} }})(...given).then(done, (error) => "
+                f"done({{ error: String(error) }}));")
         return self.driver.execute_async_script(done, *arguments)
 
     def one(self, selector: str) -> WebElement:
@@ -67,7 +68,8 @@ def screen() -> Iterator[str]:
     found = webkit.find()
     assert found, "no WebKitGTK was found: install webkit2gtk-driver and xvfb, or run with --no-webkit"
     reading, writing = os.pipe()
-    process = subprocess.Popen([found.screen, "-displayfd", str(writing), "-screen", "0", "1280x1024x24", "-nolisten", "tcp"],
+    process = subprocess.Popen([found.screen, "-displayfd", str(writing), "-screen", "0", "1280x1024x24", "-nolisten",
+                                "tcp"],
                                pass_fds=[writing], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
     os.close(writing)
     with os.fdopen(reading) as said:

@@ -1,4 +1,5 @@
-"""The calculators in WebKit: the same bytes as CPython, an answer as one types; and with the server stopped, the search too."""
+"""The calculators in WebKit: the same bytes as CPython, an answer as one types; and with the server stopped, the search
+too."""
 
 import json
 from pathlib import Path

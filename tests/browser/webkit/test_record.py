@@ -3,7 +3,8 @@
 from macros.serve import Server
 from tests.browser.webkit.conftest import Window
 
-VISIT = "const store = await import(new URL('../record/store.js', document.querySelector('script').src).href); return (await store.all())[0];"
+VISIT = """const store = await import(new URL("../record/store.js", document.querySelector("script").src).href);
+return (await store.all())[0];"""
 
 TAKEN = """const [{ take }, store] = await Promise.all(["photograph", "store"].map((name) =>
   import(new URL(`../record/${name}.js`, document.querySelector('script').src).href)));
@@ -34,7 +35,9 @@ def test_a_visit_is_written_as_it_happens_and_is_there_again(window: Window, kep
     window.until(lambda: len(visit()["seen"]) == 1, "what was seen, written")
     assert window.later(TAKEN, base) == [1600, 800]
     window.open(base + "visit/")
-    window.until(lambda: "A-17" in window.run("return document.querySelector('[data-visit-line]').textContent"), "the line of the visit")
-    window.until(lambda: window.run("return document.querySelector('[data-of=photographs] img')?.naturalWidth") == 1600, "the photograph")
+    window.until(lambda: "A-17" in window.run("return document.querySelector('[data-visit-line]').textContent"),
+                 "the line of the visit")
+    window.until(lambda: window.run("return document.querySelector('[data-of=photographs] img')?.naturalWidth") == 1600,
+                 "the photograph")
     window.press("[data-acts] button")
     assert window.until(lambda: visit()["ended"], "the end, written")

@@ -28,4 +28,5 @@ def test_a_symptom_typed_is_answered_by_the_worker(window: Window, kept_serving:
     window.type("[data-find] input", "leaves watr down the midle")
     window.until(lambda: window.run(FIRST) == "One wet line along the middle", "the page of the symptom")
     asked = window.run("return performance.getEntriesByType('resource').map((one) => one.name)")
-    assert [one for one in asked if one.endswith("/search/worker.js")] and not [one for one in asked if one.endswith("/search/engine.js")]
+    assert [one for one in asked if one.endswith("/search/worker.js")]
+    assert not [one for one in asked if one.endswith("/search/engine.js")]

@@ -1,4 +1,5 @@
-"""Visits in WebKit: a file is taken once, a damaged one is refused, what was taken goes out again and onto the job sheet."""
+"""Visits in WebKit: a file is taken once, a damaged one is refused, what was taken goes out again and onto the job
+sheet."""
 
 import json
 
@@ -15,7 +16,8 @@ const field = document.querySelector("[data-file]");
 field.files = chosen.files;
 field.dispatchEvent(new Event("change", { bubbles: true }));"""
 
-EXPORT = """const [{ files }, store] = await Promise.all(["export", "store"].map((name) => import(new URL(`../record/${name}.js`, document.querySelector("script").src))));
+EXPORT = """const top = new URL("../record/", document.querySelector("script").src);
+const [{ files }, store] = await Promise.all(["export", "store"].map((name) => import(new URL(`${name}.js`, top))));
 let text = "";
 for await (const parts of files(await store.all(), store.photograph, arguments[1])) text += parts.join("");
 return text;"""
@@ -37,10 +39,12 @@ def test_visits_come_in_go_out_and_stand_on_the_sheet(window: Window, kept_servi
     told(window, json.dumps(file), "visits new here 0, brought up to date 0, already here 2.")
     told(window, json.dumps(file)[:-40], "The file is damaged, perhaps cut off")
     out = json.loads(window.later(EXPORT, kept_serving.url, about))
-    schema = json.loads(window.later("return (await fetch(`${arguments[0]}record/visit.schema.json`)).text();", kept_serving.url))
+    schema = json.loads(window.later("return (await fetch(`${arguments[0]}record/visit.schema.json`)).text();",
+                                     kept_serving.url))
     assert list(Draft7Validator(schema).iter_errors(out)) == []
     assert {one["id"]: one for one in out["visits"]} == {one["id"]: one for one in file["visits"]}
     window.open(kept_serving.url + SHEET + "v-1")
     window.one("[data-sheet][data-ready]")
-    assert "Most of the suction is lost in the hose." in window.run("return document.querySelector('[data-sheet]').innerText")
+    sheet = window.run("return document.querySelector('[data-sheet]').innerText")
+    assert "Most of the suction is lost in the hose." in sheet
     assert window.run("return document.querySelector('.photographs img').naturalWidth") == 640
