@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from macros.model import Handbook
     from macros.pages.frame import Frame
     from macros.pages.site import Site
+    from macros.sharing import Share
 
 SITE = ROOT / "site"
 STAMP = CACHE / "site.json"
@@ -46,9 +47,12 @@ def files_of(place: Path) -> Iterator[Path]:
                 yield Path(folder, name)
 
 
-def inputs_hash(content: Path, root: Path = ROOT) -> str:
-    """SHA-256 over the names and bytes of everything the site is made from, and the Python that makes it."""
-    total = hashlib.sha256(f"{sys.implementation.cache_tag}\0{content.resolve()}\0".encode())
+def inputs_hash(content: Path, root: Path = ROOT, placed: bool = True) -> str:
+    """SHA-256 over the names and bytes of everything the site is made from, and the Python that makes it.
+
+    `placed`: the same content in another folder is something else.
+    """
+    total = hashlib.sha256(f"{sys.implementation.cache_tag}\0{content.resolve() if placed else ''}\0".encode())
     idle = _idle(content.resolve())
     for place in [content.resolve(), *(root / name for name in INPUTS)]:
         for file in files_of(place):
@@ -173,11 +177,12 @@ class _Lines(logging.Handler):
 
 
 def with_mkdocs(content: Path, target: Path, audience: str = DEFAULT, tell: Callable[[str], object] = say,
-                handbook: "Handbook | None" = None) -> "tuple[Site, Frame] | None":
+                handbook: "Handbook | None" = None, share: "Share | None" = None) -> "tuple[Site, Frame] | None":
     """Run MkDocs' own strict build of `content` for `audience` into the folder `target`; the pages and their frame,
     which its hooks hand over.
 
-    `tell` gets what MkDocs complains of, by lines. `handbook`: the content as read, when it has just been checked.
+    `tell` gets what MkDocs complains of, by lines. `handbook`: the content as read, when it has just been checked;
+    `share`: only that share of it (`macros.sharing`).
 
     Raises: Stop when MkDocs refuses; the reasons were said line by line before.
     """
@@ -194,7 +199,7 @@ def with_mkdocs(content: Path, target: Path, audience: str = DEFAULT, tell: Call
     try:
         config = load_config(
             str(ROOT / "mkdocs.yml"), strict=True, docs_dir=str(content.resolve()), site_dir=str(target),
-            extra={"audience": audience, **({"checked": (handbook, [])} if handbook is not None else {})},
+            extra={"audience": audience, "share": share, "checked": None if handbook is None else (handbook, [])},
         )
         config.plugins.on_startup(command="build", dirty=False)
         try:

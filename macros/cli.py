@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
-from macros import publish_line
+from macros import publish_line, sharing
 from macros.audience import AUDIENCES, DEFAULT
 from macros.console import ROOT, Stop, command, say
 from macros.words import _
@@ -139,6 +139,10 @@ def parser() -> argparse.ArgumentParser:
     for name in ("serve", "build", "publish"):
         made[name].add_argument("--for", dest="audience", choices=AUDIENCES, default=DEFAULT, help=_(
             "who reads it: field (the default), office (with costs) or customer"))
+    made["build"].add_argument("--share", type=_share, metavar=_("K/N"), help=_(
+        "make only share K of N of the site, for one of several CI jobs; needs --out"))
+    made["build"].add_argument("--out", metavar=_("DIR"), type=Path, help=_("with --share: the folder for it"))
+    made["build"].add_argument("--join", metavar=_("DIR"), type=Path, nargs="+", help=_("put shares together into site/, and build nothing"))
     publish_line.arguments(made["publish"], made["doctor"])
     made["serve"].add_argument(
         "--port",
@@ -171,6 +175,15 @@ def _port(text: str) -> int:
     if not text.isascii() or not text.isdigit() or int(text) > 65535:
         raise argparse.ArgumentTypeError(_("got {text!r}, takes a port from 0 to 65535").format(text=text))
     return int(text)
+
+
+def _share(text: str) -> sharing.Share:
+    """Which share of how many. Raises: ArgumentTypeError."""
+    try:
+        return sharing.understood(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(_("got {text!r}, takes a share such as 1/3: the first of three, of at most {most}").format(
+            text=text, most=sharing.MOST)) from None
 
 
 def _edition(text: str) -> int:
@@ -235,6 +248,8 @@ def parse(arguments: Sequence[str]) -> argparse.Namespace:
             ),
             WRONG_USE,
         )
+    if chosen.verb == "build" and ((chosen.share is None) != (chosen.out is None) or chosen.share and chosen.join):
+        raise Stop(_("build: --share K/N and --out DIR belong together, and --join stands alone."), WRONG_USE)
     if chosen.verb in publish_line.VERBS:
         publish_line.judge(chosen)
     if chosen.verb == "labels":
@@ -256,6 +271,10 @@ def run(chosen: argparse.Namespace) -> int:
     if chosen.verb == "check":
         return check(chosen.content, chosen.json, chosen.annotations)
     if chosen.verb == "build":
+        if chosen.join:
+            return sharing.join(chosen.join)
+        if chosen.share:
+            return sharing.build(chosen.content, chosen.audience, chosen.share, chosen.out)
         from macros import building
 
         return building.build(chosen.content, audience=chosen.audience)

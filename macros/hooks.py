@@ -5,6 +5,7 @@ renders the theme's page once, as the frame of all pages that `macros.pages` mak
 them are checked; they are written by `macros.pages.writing`, since MkDocs holds every page in memory and renders one at a time.
 """
 
+import shutil
 import sys
 from pathlib import Path
 from typing import Any
@@ -178,15 +179,21 @@ def _finished(output: str, base: str) -> str:
 @event_priority(-100)
 def on_post_build(config: MkDocsConfig) -> None:
     """Add Python for the browser, the search, the pages, and last of all the list of every file. Raises: PluginError."""
-    site, book = Path(config.site_dir), _site.handbook
+    site, book, share = Path(config.site_dir), _site.handbook, config.extra.get("share")
     try:
-        with searching.making(find.documents(_site), book.synonyms.groups, book.language) as search:
-            bill.put(site, book, runtime.put(site))
-            search.put_modules(site)
-            frame = Frame(naming.named(_frame, naming.by_content(site)), book.name)
-            written = writing.write(_site, frame, site)
-            search.put_index(site)
-        offline.write(site, book.edition, str(book.date), _site.audience, written)
+        bill.put(site, book, runtime.put(site))
+        searching.put_modules(site, book.language)
+        frame = Frame(naming.named(_frame, naming.by_content(site)), book.name)
         config.extra["made"] = _site, frame
+        if share is not None and not share.first:  # of the rest, this share needed the names alone
+            shutil.rmtree(site)
+            writing.write(_site, share.pages(_site.pages.values()), frame, site)
+            return
+        with searching.making(find.documents(_site), book.synonyms.groups, book.language) as search:
+            pages = list(_site.pages.values()) if share is None else share.pages(_site.pages.values())
+            written = writing.write(_site, pages, frame, site)
+            search.put_index(site)
+        if share is None:
+            offline.write(site, book.edition, str(book.date), _site.audience, written)
     except Stop as stop:
         raise PluginError(str(stop)) from stop

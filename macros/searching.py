@@ -31,9 +31,15 @@ PLAIN = {"stemmers": "export const stemmer = (word) => word;\n", "stopwords": "e
 def put(site: Path, documents: Iterable[dict[str, Any]], synonyms: Iterable[Iterable[str]], language: str,
         packages: Path = setup_npm.NODE_MODULES) -> None:
     """Put the search into the built `site`: its modules and the index of `documents`; see `making`."""
+    put_modules(site, language, packages)
     with making(documents, synonyms, language, packages) as search:
-        search.put_modules(site)
         search.put_index(site)
+
+
+def put_modules(site: Path, language: str, packages: Path = setup_npm.NODE_MODULES) -> None:
+    """Put the modules that read the index into the built `site`. Raises: Stop when a package is missing."""
+    (site / FOLDER).mkdir(parents=True, exist_ok=True)
+    _modules(site / FOLDER, language, packages)
 
 
 @contextmanager
@@ -68,10 +74,6 @@ class Making:
 
     folder: Path
     process: subprocess.Popen[bytes]
-
-    def put_modules(self, site: Path) -> None:
-        """Put the modules that read the index into the built `site`."""
-        shutil.copytree(self.folder / "modules", site / FOLDER, dirs_exist_ok=True)
 
     def put_index(self, site: Path) -> None:
         """Put the index into the built `site` as soon as it is made. Raises: Stop when it cannot be."""

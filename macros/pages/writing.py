@@ -2,7 +2,7 @@
 
 import gc
 import hashlib
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from macros import cores
@@ -13,9 +13,8 @@ Written = dict[str, tuple[str, int]]
 """Name of each file -> SHA-256 in hexadecimal and size in bytes."""
 
 
-def write(site: Site, frame: Frame, target: Path) -> Written:
-    """Write all pages of `site` into the folder `target`; what was written."""
-    pages = list(site.pages.values())
+def write(site: Site, pages: Sequence[Page], frame: Frame, target: Path) -> Written:
+    """Write `pages` of `site` into the folder `target`; what was written."""
     for made_once in ("walk", "uses", "terms"):  # before the work is parted, so that no part makes it again
         getattr(site, made_once)
     gc.freeze()  # what was read stays: it need not be looked through again and again
