@@ -14,7 +14,13 @@ _catalogue: Mapping[str, str] = {}
 def use(catalogue: Mapping[str, str]) -> None:
     """Say the texts of `catalogue` (English text -> translated text) from now on."""
     global _catalogue
-    _catalogue = catalogue
+    if catalogue != _catalogue:
+        _catalogue = catalogue
+
+
+def in_use() -> Mapping[str, str]:
+    """The catalogue in use; the same object as long as the same texts are said."""
+    return _catalogue
 
 
 def _(text: str) -> str:

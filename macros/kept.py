@@ -7,6 +7,8 @@ another object, and what stayed is the same one. What two checks in a row have n
 from collections.abc import Callable, Iterable
 from typing import Any, TypeVar
 
+from calculators import words
+
 Result = TypeVar("Result")
 
 _held: dict[tuple[str, tuple[int, ...]], tuple[tuple[Any, ...], Any]] = {}
@@ -14,11 +16,11 @@ _before: dict[tuple[str, tuple[int, ...]], tuple[tuple[Any, ...], Any]] = {}
 
 
 def kept(what: str, things: Iterable[Any], make: Callable[[], Result]) -> Result:
-    """The result of `make()`, which rests on `things` alone and on nothing else that may change; `what` names it.
+    """The result of `make()`, which rests on `things`, the language in use and on nothing else that may change; `what` names it.
 
     Things are the same when they are one object: whoever changes one in place asks wrongly.
     """
-    things = tuple(things)
+    things = (words.in_use(), *things)
     key = what, tuple(map(id, things))
     found = _held.get(key) or _before.get(key)
     if found is None:
