@@ -12,11 +12,12 @@ from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from http.client import HTTPException
+from pathlib import Path
 from typing import Any
 from urllib.parse import urljoin, urlsplit
 
 from macros import naming, placing, web
-from macros.console import Stop, passing, say
+from macros.console import Stop, command, passing, say
 from macros.words import _
 
 WRONG = 2
@@ -99,10 +100,15 @@ class Findings:
             for (found, mend), urls in self._many.items())]
 
 
-def run(url: str) -> int:
-    """Look at the handbook at `url` and say what to mend: 0 nothing, 1 something, 2 when it cannot be looked at."""
+def run(url: str, content: Path | None = None) -> int:
+    """Look at the handbook at `url` and say what to mend: 0 nothing, 1 something, 2 when it cannot be looked at.
+
+    `content`: the folder that it was made from, for saying when the two are not the same edition.
+    """
     say(_("Looking at {url}").format(url=url))
     home, listed, findings = begin(url)
+    if content is not None:
+        _edition(listed, content, findings)
     for number, name in enumerate(look(home, listed, findings), 1):
         if sys.stderr.isatty():
             passing(f"{number}/{len(listed['files'])} {name}")
@@ -116,6 +122,19 @@ def run(url: str) -> int:
     say(_("Nothing to mend: edition {edition}, all {files} files as they are to be.").format(
         edition=listed["edition"], files=len(listed["files"])))
     return 0
+
+
+def _edition(listed: dict[str, Any], content: Path, findings: Findings) -> None:
+    """Whether the edition that is there is the content's own. Raises: Stop where the content cannot be read."""
+    from macros.editions.keeping import sound
+
+    handbook = sound(content)
+    there, own = (listed["edition"], listed["date"]), (handbook.edition, str(handbook.date))
+    if there != own:
+        findings.add(_("Edition {there} of {day} is there, and the content in {folder} is edition {own} of {own_day}. "
+                       "Publish it: {command}").format(
+                           there=there[0], day=there[1], folder=content, own=own[0], own_day=own[1],
+                           command=command("publish FOLDER", content)))
 
 
 def begin(url: str) -> tuple[str, dict[str, Any], Findings]:

@@ -14,6 +14,8 @@ WRONG_USE = 2
 def arguments(publish: argparse.ArgumentParser, doctor: argparse.ArgumentParser) -> None:
     """What the two take."""
     doctor.add_argument("url", metavar=_("URL"), help=_("the address of the home page"))
+    doctor.add_argument("--content", metavar=_("DIR"), type=Path, default=None, help=_(
+        "folder of the content: say too when it is not the edition that is there"))
     publish.add_argument("folder", metavar=_("FOLDER"), type=Path, nargs="?", help=_(
         "folder to publish to: new, or published to before"))
     publish.add_argument("--back", action="store_true", help=_("return to the edition before the one in use"))
@@ -52,7 +54,7 @@ def run(chosen: argparse.Namespace) -> int:
     if chosen.verb == "doctor":
         from macros import doctor
 
-        return doctor.run(chosen.url)
+        return doctor.run(chosen.url, chosen.content)
     from macros import publish
 
     if chosen.zip:

@@ -74,18 +74,29 @@ def secure(server: str, web: Path, base: str, work: Path) -> Iterator[Secure]:
     given = work / "settings"
     work.mkdir()
     text = settings.text(server, web, address)
-    authority = own = work / "handbook.crt"
     if server == "nginx":
-        assert "/etc/ssl/handbook.crt;" in text and "/etc/ssl/handbook.key;" in text
-        text = text.replace("/etc/ssl/", f"{work}/")
-        _openssl("req", "-x509", "-newkey", "rsa:2048", "-nodes", "-days", "2", "-subj", f"/CN={NAME}", "-addext",
-                 f"subjectAltName=DNS:{NAME}", "-keyout", work / "handbook.key", "-out", own)
+        authority = own = certificate(work, NAME)
+        text = beside(text, work)
     else:
         authority = work / "caddy" / "pki" / "authorities" / "local" / "root.crt"
         own = work / "caddy" / "certificates" / "local" / NAME / f"{NAME}.crt"
     given.write_text(text, "utf-8")
     with started(server, given, work, address):
         yield Secure(address, authority, own)
+
+
+def certificate(folder: Path, name: str) -> Path:
+    """Make a certificate for the host `name` that vouches for itself, handbook.crt, and its key beside it."""
+    made = folder / "handbook.crt"
+    _openssl("req", "-x509", "-newkey", "rsa:2048", "-nodes", "-days", "2", "-subj", f"/CN={name}", "-addext",
+             f"subjectAltName=DNS:{name}", "-keyout", folder / "handbook.key", "-out", made)
+    return made
+
+
+def beside(text: str, folder: Path) -> str:
+    """nginx's settings, with the certificate in `folder` instead of the system's own."""
+    assert "/etc/ssl/handbook.crt;" in text and "/etc/ssl/handbook.key;" in text
+    return text.replace("/etc/ssl/", f"{folder}/")
 
 
 def _openssl(*arguments: str | Path) -> bytes:

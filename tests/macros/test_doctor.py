@@ -8,9 +8,11 @@ from pathlib import Path
 import pytest
 
 from macros import cli, doctor, naming, offline, web
+from macros.check import load_and_check
 from macros.console import Stop
 from macros.serve import Handler, Server, serve_folder
 from tests.browser.tools import send
+from tests.macros.contents import SMALL
 
 LONG = "<p>" + "water " * 400
 
@@ -180,6 +182,29 @@ def test_an_address_that_sends_readers_on(site: Path, capsys: pytest.CaptureFixt
         lines = capsys.readouterr().out.splitlines()
         assert f"sends readers on to {server.url}. Give readers that address" in lines[0]
         assert "Publish with --address" in lines[1] and len(lines) == 2, "it was published for the root"
+
+
+def test_an_edition_that_is_not_the_contents_own(site: Path, server: Server, capsys: pytest.CaptureFixture[str]):
+    assert cli.run(cli.parse(["doctor", server.url])) == 0
+    listed = json.loads((site / "edition.json").read_text("utf-8"))
+    capsys.readouterr()
+    assert cli.run(cli.parse(["doctor", server.url, "--content", str(SMALL)])) == 1
+    [line] = capsys.readouterr().out.splitlines()
+    assert line.startswith(f"Edition {listed['edition']} of {listed['date']} is there")
+    assert "is edition 1 of 2026-" in line
+    assert line.endswith(f"python3 handbook.py publish FOLDER --content {SMALL}")
+    server.fault = lambda handler, name: name == "edition.json" and plain(
+        handler, server, name, body=_as_one_of(SMALL, listed))
+    assert cli.run(cli.parse(["doctor", server.url, "--content", str(SMALL)])) == 0
+    with pytest.raises(Stop, match="is not a folder"):
+        cli.parse(["doctor", server.url, "--content", str(SMALL / "none")])
+
+
+def _as_one_of(content: Path, listed: dict) -> bytes:
+    """The list of files as it would be if this content were published there."""
+    book = load_and_check(content)[0]
+    files = tuple(offline.File(**{"shell": False, **one}) for one in listed["files"])
+    return json.dumps(offline.Edition(book.edition, str(book.date), files, listed["for"]).as_json()).encode()
 
 
 def test_costs_in_the_open(site: Path, server: Server, capsys: pytest.CaptureFixture[str]):
