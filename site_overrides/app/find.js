@@ -22,6 +22,7 @@ export function mount(element) {
       const hits = await finder.find(words, MOST);
       if (!hits || field.value.trim() !== words) return;
       list.replaceChildren(...hits.map(item));
+      bring(element, list.firstChild);
       say(status, hits.length === MOST ? _("The {count} that fit best.", { count: MOST })
         : hits.length ? _("Pages found: {count}.", { count: hits.length })
         : _("Nothing found for {words}. Try one word of it, or say it another way.", { words }));
@@ -39,6 +40,15 @@ export function mount(element) {
   const asked = new URLSearchParams(location.search).get("q");
   if (asked) field.value = asked;
   if (field.value) find();
+}
+
+/** Where a hit lies under the foot of what is seen, the field goes to the top of it, so that hits are seen as one types. */
+function bring(element, first) {
+  const bar = document.querySelector(".bar")?.offsetHeight ?? 0;
+  const room = (window.visualViewport?.height ?? window.innerHeight) - bar;
+  if (!first || first.getBoundingClientRect().bottom <= room) return;
+  const still = matchMedia("(prefers-reduced-motion: reduce)").matches;
+  element.scrollIntoView({ block: "start", behavior: still ? "instant" : "smooth" });
 }
 
 function item({ url, kind, title, lead, head, text }) {

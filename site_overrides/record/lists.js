@@ -52,12 +52,15 @@ export class List {
 
   /** Write what is typed in `box` of the entry `one`: `puts(entry, text)` changes the entry by it. */
   #pen = (box, one, puts) => {
-    box.waits = pen(box, () => attempt(() => store.change(this.#visit.id, (visit) => {
-      const entry = visit[this.name].find(({ id }) => id === one.id);
-      if (!entry) return;
-      puts(entry, box.value);
-      entry.at = store.now(entry.at);
-    })));
+    box.waits = pen(box, () => {
+      const typed = box.value; // before an earlier change is shown, which knows nothing of it
+      attempt(() => store.change(this.#visit.id, (visit) => {
+        const entry = visit[this.name].find(({ id }) => id === one.id);
+        if (!entry) return;
+        puts(entry, typed);
+        entry.at = store.now(entry.at);
+      }));
+    });
   };
 
   #values(entries) {

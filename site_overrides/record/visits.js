@@ -84,8 +84,14 @@ export function mount(element) {
     if (file) await imported(file);
   });
 
+  /** Say what became of what was asked for, where it is seen: on an upright tablet the line is far from the buttons. */
+  function tell(words) {
+    say(place.said, words);
+    place.said.scrollIntoView({ block: "nearest" });
+  }
+
   async function exported(many, name) {
-    say(place.said, _("The file is being made."));
+    tell(_("The file is being made."));
     const made = [];
     for await (const texts of files(many, store.photograph, about())) made.push(new Blob(texts, { type: "application/json" }));
     const links = made.map((blob, index) => saving(blob, made.length > 1 ? `${name}-${index + 1}-${made.length}.json` : `${name}.json`));
@@ -96,29 +102,29 @@ export function mount(element) {
       item.append(one);
       return item;
     }));
-    say(place.said, links.length > 1
+    tell(links.length > 1
       ? _("Too much for one file: save each of the {count} files below the buttons.", { count: links.length })
       : _("Saved as {file}.", { file: links[0].download }));
   }
 
   function offered(name, type, texts) {
     saving(new Blob(texts, { type: `${type};charset=utf-8` }), name).click();
-    say(place.said, _("Saved as {file}.", { file: name }));
+    tell(_("Saved as {file}.", { file: name }));
   }
 
   async function imported(file) {
-    say(place.said, _("Reading {file}, {room}.", { file: file.name, room: megabytes(file.size) }));
+    tell(_("Reading {file}, {room}.", { file: file.name, room: megabytes(file.size) }));
     const { taken, refused } = await beside(file);
-    if (refused) return say(place.said, `${sentence(refused)} ${_("Nothing was taken from {file}; what is here is as it was.", { file: file.name })}`);
+    if (refused) return tell(`${sentence(refused)} ${_("Nothing was taken from {file}; what is here is as it was.", { file: file.name })}`);
     const { put, fresh, updated, same } = plan(await store.all(), taken.visits);
     try {
       // Merged once more with what is there at that moment: another window may have gone on writing.
       if (put.length) await store.putAll(put, merged);
     } catch (trouble) {
       const why = trouble.why === "full" ? _("This device has no room for what is in the file.") : trouble.message;
-      return say(place.said, `${why} ${_("Nothing was taken from {file}; what is here is as it was.", { file: file.name })}`);
+      return tell(`${why} ${_("Nothing was taken from {file}; what is here is as it was.", { file: file.name })}`);
     }
-    say(place.said, [
+    tell([
       _("Taken from {file}: visits new here {fresh}, brought up to date {updated}, already here {same}.", { file: file.name, fresh, updated, same }),
       taken.edition > about().edition ? _("The file is of edition {theirs}, newer than this one: pages that it names may be missing here.", { theirs: taken.edition }) : "",
     ].join(" ").trim());

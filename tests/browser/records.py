@@ -2,14 +2,37 @@
 
 import base64
 import io
+import json
+from pathlib import Path
 
 from PIL import Image, ImageDraw
 from playwright.sync_api import Page
 
-from macros.serve import Server
-from tests.record.visits import Visit, full
+from tests.record.visits import Visit, full, moment
 
 VISITS, SHEET = "visits/", "visits/sheet/?visit="
+
+ASKED = "Nothing was taken from {file}; what is here is as it was."
+"""What is said of every file that is refused."""
+
+REFUSED = {
+    "cut-off.json": ("The file is damaged, perhaps cut off", lambda whole: whole[:-40]),
+    "altered.json": ("The file is damaged, at visits/0/changed", lambda whole: whole.replace(b'"changed"', b'"channged"', 1)
+                     .replace(b'"begun"', b'"changed":7,"begun"', 1)),
+    "picture.json": ("This is no file of visits of a handbook.", lambda _whole: b"\xff\xd8\xff\xe0" * 99),
+    "other.json": ("This is no file of visits of a handbook.", lambda _whole: b'{"kind":"handbook-remarks","version":1}'),
+    "newer.json": ("made by a newer edition of the handbook, in format 3", lambda whole: whole.replace(b'"version": 1', b'"version": 3', 1)),
+    "empty.json": ("The file is empty.", lambda _whole: b""),
+    "large.json": ("The file is larger than 100 MB", lambda whole: whole + b" " * 100_000_000),
+}
+"""Files that cannot be taken: what is said of each, and how it is made of one that can."""
+
+
+def written(folder: Path, *visits: Visit, **more: object) -> Path:
+    """An export file as another device makes it."""
+    file = folder / "theirs.json"
+    file.write_text(json.dumps({"kind": "handbook-visits", "version": 1, "made": moment(200), "edition": 1, "visits": visits} | more))
+    return file
 
 
 def photograph(colour: str = "navy", width: int = 640, height: int = 480) -> str:
@@ -29,9 +52,9 @@ def photographed(id: str = "v-1", **more: object) -> tuple[Visit, dict[str, str]
     return visit, {f"{id}-photo": photograph()}
 
 
-def put(page: Page, served: Server, *visits: tuple[Visit, dict[str, str]]) -> None:
+def put(page: Page, base: str, *visits: tuple[Visit, dict[str, str]]) -> None:
     """The page opened on a device that keeps these visits."""
-    page.goto(served.url + "glossary/")
+    page.goto(base + "glossary/")
     page.locator("html[data-alive]").wait_for()
     page.evaluate("""async (all) => {
       const store = await import(new URL("../record/store.js", document.querySelector("script").src));

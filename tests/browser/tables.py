@@ -28,9 +28,25 @@ class Table:
 
 ACCESS = Table("accessibility: axe-core with the WCAG 2.2 A and AA tags, targets and contrast by our own measure",
                ("page", "scheme", "size", "rules passed", "findings", "least target, px", "least contrast of text"))
-TOUCHES = Table("touches from the home page to an answer to one's own values", ("calculator", "size", "touches", "which"))
+TOUCHES = Table("touches from the home page to an answer to one's own values",
+                ("calculator", "size", "server", "touches", "which"))
 
-ALL = (ACCESS, TOUCHES)
+
+class Stories(Table):
+    """Stories told to their end: a line for each, with the sizes of window that it was told in."""
+
+    def show(self, reporter: pytest.TerminalReporter) -> None:
+        """One line for each story."""
+        told: dict[tuple[str, str], list[str]] = {}
+        for story, size, state in self.rows:
+            told.setdefault((story, state), []).append(size)
+        self.rows = [(story, state, ", ".join(sizes)) for (story, state), sizes in told.items()]
+        super().show(reporter)
+
+
+STORIES = Stories("stories told by touch, each to its end", ("story", "server", "told at"))
+
+ALL = (ACCESS, TOUCHES, STORIES)
 
 
 def show(reporter: pytest.TerminalReporter) -> None:

@@ -60,20 +60,6 @@ def test_pythons_own_answer_to_the_example_is_the_delivered_one(form: Page):
     assert form.locator(".answer").inner_text() == before
 
 
-def test_a_decimal_comma_is_understood(form: Page):
-    form.locator(BOX).fill("17.4")
-    point = answered(form)
-    form.locator(BOX).fill("17.3")
-    expect(form.locator(".answer .says").first).not_to_have_text(point)
-    form.locator(BOX).fill("17,4")
-    expect(form.locator(".answer .says").first).to_have_text(point)
-
-
-def test_a_number_that_may_be_read_in_two_ways_is_asked_about(form: Page):
-    form.locator(BOX).fill("1,284")
-    expect(why(form, BOX)).to_contain_text("may be read as 1284 or as 1.284; write one of these")
-
-
 @pytest.mark.parametrize("typed", ["-4", "abc", "<b>4</b>", "4 parsecs", "9" * 200, "١٢"])
 def test_a_refusal_names_the_field_and_what_it_got_and_keeps_everything(form: Page, typed: str):
     form.locator(SEALED).fill("21")

@@ -1,7 +1,6 @@
 """The search as a hand uses it: typed letter by letter, answered by the worker, each hit with its kind and its place."""
 
 import csv
-import re
 from pathlib import Path
 
 import pytest
@@ -22,30 +21,6 @@ def box(page: Page):
 
 def hits(page: Page):
     return page.locator("[data-found] a")
-
-
-@pytest.mark.parametrize(("width", "height"), [(1024, 768), (768, 1024), (390, 844)])
-def test_a_symptom_typed_with_a_thumb_leads_to_its_page(browser: Browser, served: Server, width: int, height: int):
-    context = browser.new_context(has_touch=True, viewport={"width": width, "height": height})
-    context.watch = Watch(context)
-    page = opened(context.new_page(), served.url)
-    assert not [url for url in context.watch.requests if "/search/index.json" in url], "loaded at the first touch"
-    box(page).tap()
-    page.keyboard.type("leaves wat")
-    expect(hits(page).first).to_be_visible()  # answers before it is typed to its end
-    page.keyboard.type("er down the midle")
-    first = hits(page).first
-    expect(first.locator("b")).to_have_text("One wet line along the middle")
-    expect(first.locator(".named > span")).to_have_text("seen on the floor")
-    expect(first.locator("mark")).to_have_text(["middle", "middle"])
-    expect(page.locator("[data-found-state]")).to_have_text(re.compile(r"^Pages found: \d\.$"))
-    [worker] = page.workers
-    assert worker.url.startswith(f"{served.url}scripts/") and worker.url.endswith("/search/worker.js")
-    assert measure.small(page) == []
-    first.tap()
-    page.wait_for_url(f"{served.url}seen/middle/")
-    context.close()
-    context.watch.check()
 
 
 def test_a_hit_shows_its_place(page: Page, served: Server):

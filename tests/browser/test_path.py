@@ -1,15 +1,13 @@
 """From what is seen to the cause, by touch: every symptom walked to every one of its causes."""
 
-from pathlib import Path
 
 import pytest
 from playwright.sync_api import Page, expect
 
 from macros.check import load_and_check
 from macros.faults import likely
-from macros.serve import Server, serve_folder
+from macros.serve import Server
 from tests.browser.conftest import CONTENT
-from tests.browser.tools import save_edition
 
 HANDBOOK, _PROBLEMS = load_and_check(CONTENT)
 
@@ -154,20 +152,3 @@ def test_without_python_the_chart_leads_on(page: Page, served: Server):
     page.locator(".chart-fold > summary").click()
     assert page.locator(".chart > li").count() >= 3
     assert page.locator(".chart > li").first.is_visible()
-
-
-def test_the_path_is_walked_offline_after_a_restart(profile, site: Path):
-    symptom = HANDBOOK.symptoms["thin-sound"]
-    server = serve_folder(site)
-    with profile() as context:
-        save_edition(context.new_page(), server)
-    server.close()
-    with profile() as context:
-        context.watch.allowed = ("edition.json)", "sw.js)")  # looked for on the server, which is not there
-        page = context.new_page()
-        page.goto(f"{server.url}seen/thin-sound/")
-        page.locator(".path-next [data-cannot]").wait_for(timeout=60_000)
-        while (check := check_of(page, symptom)) is not None:
-            answer(page, symptom, check, "hose-flat")
-        assert page.locator(".causes > li").first.inner_text().lower().startswith(
-            symptom.causes["hose-flat"].title.lower())

@@ -39,7 +39,7 @@ def priced(**more: object) -> tuple[Visit, dict[str, str]]:
 
 
 def filled(page: Page, served: Server, *visits: tuple[Visit, dict[str, str]]) -> Page:
-    put(page, served, *visits)
+    put(page, served.url, *visits)
     page.goto(served.url + SHEET + "v-1")
     page.locator("[data-sheet][data-ready]").wait_for()
     return page

@@ -1,4 +1,4 @@
-"""A visit when the browser is killed, when there is no room, when storage is refused."""
+"""A visit when the browser is killed, when a page is left, when a file is no picture."""
 
 from pathlib import Path
 
@@ -6,8 +6,7 @@ from playwright.sync_api import Page, Playwright, expect
 
 from macros.serve import Server
 from tests.browser.killing import killed
-from tests.browser.tools import quota, ready
-from tests.browser.visiting import PROCEDURE, SURVEY, begin, field, opened, until, visits
+from tests.browser.visiting import PROCEDURE, begin, field, opened, until, visits
 
 KILLS, BOUND = 5, 1.0
 """Kills here; `handbook.py bench record` has 50. Seconds: nothing older may be lost."""
@@ -45,40 +44,6 @@ def test_what_is_typed_as_the_page_is_left_is_there_though_the_database_came_too
     until(page, "visit.notes === 'Another.'")
     opened(page, served.url + "visit/")
     expect(field(page, "notes")).to_have_value("Another.")
-
-
-def test_without_room_it_is_said_and_what_was_there_stands(page: Page, served: Server):
-    with quota(page, served.url, 2_000_000):
-        begin(page, served.url)
-        field(page, "customer").fill("Pier 4")
-        until(page, "visit.customer === 'Pier 4'")
-        field(page, "notes").fill("x" * 3_000_000)
-        expect(page.locator("[data-trouble]")).to_contain_text("This device's storage is full")
-        expect(page.locator("[data-visit-trouble]")).to_contain_text("This device's storage is full")
-        assert visits(page)[0]["customer"] == "Pier 4" and visits(page)[0]["notes"] == ""
-        opened(page, served.url + "visit/")
-        expect(field(page, "customer")).to_have_value("Pier 4")
-        field(page, "notes").fill("short")
-        until(page, "visit.notes === 'short'")
-        expect(page.locator("[data-trouble]")).to_have_text("")
-
-
-def test_a_refused_storage_is_said_and_the_rest_goes_on(page: Page, served: Server):
-    page.add_init_script("""Object.defineProperty(globalThis, 'indexedDB', { value:
-      { open() { throw new DOMException('refused', 'SecurityError'); } } });""")
-    opened(page, served.url + "visit/")
-    expect(page.locator("[data-trouble]")).to_contain_text("This browser or window keeps no record")
-    expect(page.locator("[data-part]:visible")).to_have_count(0)
-    opened(page, served.url + PROCEDURE)
-    page.locator(".tick[data-step]").first.check()
-    page.reload()
-    expect(page.locator(".tick[data-step]").first).to_be_checked()
-    expect(page.locator(".remark")).to_have_count(0)
-    opened(page, served.url + SURVEY)
-    ready(page)
-    page.locator("[name='readings/2/vacuum']").fill("17.2")
-    page.locator("[data-outcome=answered]").wait_for()
-    expect(page.locator(".visited")).to_be_hidden()
 
 
 def test_a_file_that_is_no_picture_is_said(page: Page, served: Server):

@@ -1,4 +1,4 @@
-"""A procedure under a thumb: the step at hand, its calculator, the stopwatch, the hand that holds the tablet, keys alone."""
+"""A procedure at work: its calculator beside and under, a flat battery, the stopwatch, keys alone; stories/ has it under a thumb."""
 
 import re
 from collections.abc import Iterator
@@ -6,113 +6,28 @@ from contextlib import suppress
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Error, Locator, Page, Playwright, expect
+from playwright.sync_api import Browser, Error, Page, Playwright, expect
 
 from macros import chromium
-from macros.serve import Server, serve_folder
-from tests.browser.tools import PATIENCE, Watch, kill, save_edition, opened
+from macros.serve import Server
+from tests.browser.tools import Watch, kill, opened
 
 PROCEDURE = "procedures/survey-suction/"
 
-LANDSCAPE, PORTRAIT, PHONE = (1024, 768), (768, 1024), (390, 844)
-
-
-@pytest.fixture(params=[LANDSCAPE, PORTRAIT, PHONE], ids=lambda size: "x".join(map(str, size)))
-def touched(browser: Browser, served: Server, request: pytest.FixtureRequest) -> Iterator[Page]:
-    """A page worked by touch."""
-    yield from touching(browser, request.param)
+LANDSCAPE, PORTRAIT = (1024, 768), (768, 1024)
 
 
 @pytest.fixture
 def upright(browser: Browser, served: Server) -> Iterator[Page]:
     """A tablet held upright, worked by touch."""
-    yield from touching(browser, PORTRAIT)
-
-
-def touching(browser: Browser, size: tuple[int, int]) -> Iterator[Page]:
-    context = browser.new_context(locale="en-GB", has_touch=True, viewport={"width": size[0], "height": size[1]})
+    context = browser.new_context(locale="en-GB", has_touch=True, viewport=dict(zip(("width", "height"), PORTRAIT)))
     context.watch = Watch(context)
     yield context.new_page()
     context.close()
     context.watch.check()
 
 
-def at_hand(page: Page) -> Locator:
-    return page.locator('.step[aria-current="step"]')
-
-
-# ---- the step at hand ----
-
-def test_the_step_at_hand_is_marked_and_stays_in_view(touched: Page, served: Server):
-    opened(touched, served.url + PROCEDURE)
-    ticks = touched.locator(".tick[data-step]")
-    steps = touched.locator(".step")
-    assert ticks.count() == steps.count() > 3
-    for number in range(ticks.count() - 1):
-        expect(at_hand(touched)).to_have_count(1)
-        expect(at_hand(touched)).to_have_id(steps.nth(number).get_attribute("id"))
-        ticks.nth(number).tap()
-        expect(at_hand(touched).locator(".step-head")).to_be_in_viewport(ratio=1)
-    ticks.last.tap()
-    expect(at_hand(touched)).to_have_count(0)
-
-
-def test_the_step_at_hand_follows_the_last_tick_and_goes_back_for_what_was_left_out(touched: Page, served: Server):
-    opened(touched, served.url + PROCEDURE)
-    steps = touched.locator(".step")
-    touched.locator(".tick[data-step]").nth(1).tap()
-    expect(at_hand(touched)).to_have_id(steps.nth(2).get_attribute("id"))
-    touched.locator(".tick[data-step]").last.tap()
-    expect(at_hand(touched)).to_have_id(steps.nth(0).get_attribute("id"))
-
-
-def test_a_procedure_opened_again_shows_the_step_at_hand(touched: Page, served: Server):
-    opened(touched, served.url + PROCEDURE)
-    for number in range(4):
-        touched.locator(".tick[data-step]").nth(number).tap()
-    name = at_hand(touched).get_attribute("id")
-    opened(touched, served.url)
-    opened(touched, served.url + PROCEDURE)
-    expect(at_hand(touched)).to_have_id(name)
-    expect(at_hand(touched).locator(".step-head")).to_be_in_viewport(ratio=1)
-    # A link to a place of its own is followed there.
-    first = touched.locator(".step").first.get_attribute("id")
-    opened(touched, served.url)
-    opened(touched, f"{served.url}{PROCEDURE}#{first}")
-    expect(touched.locator(f"#{first} .step-head")).to_be_in_viewport()
-
-
-def test_a_procedure_is_worked_with_the_server_stopped(touched: Page, site: Path):
-    touched.context.watch.allowed = ("Failed to load resource", "net::ERR", "Failed to fetch")
-    server = serve_folder(site)
-    save_edition(touched, server)
-    server.close()
-    opened(touched, server.url + PROCEDURE)
-    name = touched.locator(".step").nth(1).get_attribute("id")
-    touched.locator(".tick[data-step]").first.tap()
-    expect(at_hand(touched)).to_have_id(name)
-    box = touched.locator(".calc input.box").first
-    if not box.is_visible():
-        touched.locator("[data-opens]").first.tap()
-    box.tap()
-    box.fill("19,1")
-    touched.locator("[data-outcome=answered] .answer:not([aria-busy]) .says").first.wait_for(timeout=PATIENCE)
-    opened(touched, server.url)
-    opened(touched, server.url + PROCEDURE)
-    expect(at_hand(touched)).to_have_id(name)
-    assert touched.locator(".calc input.box").first.input_value() == "19,1"
-
-
 # ---- the calculator of a step ----
-
-def test_a_steps_calculator_stands_beside_it_in_landscape(page: Page, served: Server):
-    page.set_viewport_size({"width": LANDSCAPE[0], "height": LANDSCAPE[1]})
-    opened(page, served.url + PROCEDURE)
-    calc, step = page.locator(".calc").first, page.locator(".step:has([data-opens])").first
-    at, own = calc.bounding_box(), step.bounding_box()
-    assert at["x"] >= own["x"] + own["width"]
-    assert page.locator("[data-opens]").first.get_attribute("aria-expanded") is None
-
 
 def test_a_steps_calculator_opens_under_it_in_portrait(upright: Page, served: Server):
     opened(upright, served.url + PROCEDURE)
@@ -188,7 +103,7 @@ def test_on_paper_the_calculator_stands_beside_its_steps(upright: Page, served: 
 def test_limits_and_the_number_pad_stand_at_every_box_for_a_number(page: Page, served: Server):
     opened(page, served.url + PROCEDURE)
     page.evaluate("for (const fold of document.querySelectorAll('details')) fold.open = true")
-    numbers = page.locator(".ask > form > .field:has(input[inputmode=decimal])")
+    numbers = page.locator(".ask form .field:has(input[inputmode=decimal])")
     assert numbers.count()
     for field in numbers.all():
         described = field.locator("input").get_attribute("aria-describedby")
@@ -251,24 +166,6 @@ def test_nothing_else_moves_by_itself(page: Page, served: Server, kinds: dict[st
         page.clock.run_for(60_000)
         assert page.evaluate("[moved, document.getAnimations().length, document.querySelectorAll('video, audio, marquee').length]") \
             == [[], 0, 0], address
-
-
-# ---- the hand that holds it ----
-
-def test_for_a_left_hand_what_is_worked_stands_at_the_left(touched: Page, served: Server):
-    def places() -> dict[str, float]:
-        opened(touched, served.url + PROCEDURE)
-        return {name: touched.locator(css).first.bounding_box()["x"] for name, css in (
-            ("tick", ".tick[data-step]"), ("name", ".step .name"), ("home", ".bar a"), ("calculator", ".calc, [data-opens]"))}
-
-    right = places()
-    assert right["tick"] > right["name"] and right["home"] == 0
-    opened(touched, served.url + "saved/")
-    touched.get_by_text("Left hand").tap()
-    left = places()
-    assert left["tick"] < left["name"] and left["home"] > 0
-    touched.evaluate("sessionStorage.clear()")
-    assert places() == left, "the device keeps it"
 
 
 # ---- keys alone, and what a screen reader is told ----
