@@ -1,6 +1,7 @@
 """Files named by their content: what stands under a hash never changes, so that it may be kept for ever.
 
-``scripts/HASH/`` holds the scripts, ``look/HASH/`` the style sheet, ``runtime/HASH/`` Python. A page names its
+``scripts/HASH/`` holds the scripts, ``look/HASH/`` the style sheet, ``runtime/HASH/`` Python, ``search/HASH/`` the parts of
+the search's index. A page names its
 scripts by the hash, so that it is never answered with those of another edition, and a server that still has
 the folder of the edition before answers the pages that are open.
 """
@@ -11,7 +12,7 @@ import shutil
 from collections.abc import Mapping
 from pathlib import Path
 
-PATTERN = r"(?:scripts|look|runtime)/[0-9a-f]{16}/"
+PATTERN = r"(?:scripts|look|runtime|search)/[0-9a-f]{16}/"
 """A regular expression for the beginning of such an address, relative to home; servers' settings take it as it is."""
 
 STAYS = ("search/index.json", "record/visit.schema.json")

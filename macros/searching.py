@@ -1,7 +1,7 @@
 """The index of the search, made at build time by the modules that read it in the reader's browser.
 
-``search/`` in the site holds those modules, MiniSearch, the stems and the silent words of the handbook's language, and
-``index.json``. The same documents give the same bytes.
+``search/`` in the site holds those modules, MiniSearch, the stems and the silent words of the handbook's language,
+``index.json``, and under a hash its parts, of which a question needs a few. The same documents give the same bytes.
 """
 
 import json
@@ -58,9 +58,11 @@ def making(documents: Iterable[dict[str, Any]], synonyms: Iterable[Iterable[str]
         given.write_text(json.dumps({"documents": list(documents), "synonyms": [list(group) for group in synonyms]},
                                     ensure_ascii=False), "utf-8")
         # The modules are published without a package.json, of which Node would warn.
-        command = [str(setup_npm.node()), "--disable-warning=MODULE_TYPELESS_PACKAGE_JSON", str(MAKER), str(modules), str(given)]
-        with open(Path(folder, "index.json"), "w+b") as made, open(Path(folder, "said"), "w+b") as said:
-            process = subprocess.Popen(command, stdout=made, stderr=said)
+        made = Path(folder, "made")
+        made.mkdir()
+        command = [str(setup_npm.node()), "--disable-warning=MODULE_TYPELESS_PACKAGE_JSON", str(MAKER), str(modules), str(given), str(made)]
+        with open(Path(folder, "said"), "w+b") as said:
+            process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=said)
             try:
                 yield Making(Path(folder), process)
             finally:
@@ -81,8 +83,9 @@ class Making:
             said = (self.folder / "said").read_text("utf-8", "replace")
             reason = next((line for line in said.splitlines() if "Error" in line), "") or said.strip()[-300:]
             raise Stop(_("The search cannot be made: {reason}").format(reason=reason))
-        (site / FOLDER).mkdir(exist_ok=True)
-        shutil.copyfile(self.folder / "index.json", site / FOLDER / "index.json")
+        for earlier in (site / FOLDER).glob("[0-9a-f]" * 16):
+            shutil.rmtree(earlier)
+        shutil.copytree(self.folder / "made", site / FOLDER, dirs_exist_ok=True)
 
 
 def _modules(folder: Path, language: str, packages: Path) -> None:
@@ -98,6 +101,7 @@ def _modules(folder: Path, language: str, packages: Path) -> None:
         else:
             _copy(module, folder / name)
             _copy(package / "LICENSE.md", folder / "orama-license.txt")
+
 
 def _copy(source: Path, target: Path) -> None:
     try:

@@ -1,4 +1,12 @@
 // The search itself, free of page and worker: the text of index.json in, hits for typed words out.
+//
+// index.json names every word and every page. Where the words stand, and what the pages say, is in parts, of which those
+// are fetched that a question needs; so a large handbook is asked as soon as a small one. macros/searching.mjs makes them:
+//   {place: where the parts are, synonyms, kinds, fields: numbers by name, average: length of each field,
+//    pages: [url, title, number of the kind, weight, ways to say it, {field: length}],
+//    words, terms: number of the first word of each terms-N.json, texts: number of the first page of each texts-N.json}
+//   terms-N.json: for each word [field, [page, times, page, times ...], field ...], a page as its distance from the one before
+//   texts-N.json: for each page its places
 import MiniSearch from "./minisearch.js";
 import { FIELDS, OPTIONS, numbered, plain, spans, terms } from "./terms.js";
 import { Synonyms } from "./synonyms.js";
@@ -16,27 +24,41 @@ const [SURE, FAINT] = [4, 0.1];
 const MOST_WORDS = 16;
 
 export class Engine {
+  #given;
+  #load;
   #index;
   #synonyms;
-  #known = new Map();
+  #parts = new Map(); // name -> promise of what it holds
 
-  /** `text`: the content of index.json. */
-  constructor(text) {
-    const { index, synonyms } = JSON.parse(text);
-    this.#index = MiniSearch.loadJS(index, OPTIONS);
-    this.#synonyms = new Synonyms(synonyms);
+  /** `text`: the content of index.json; `load`: gives the text of a part by its address relative to home, as a promise. */
+  constructor(text, load) {
+    const given = JSON.parse(text);
+    this.#given = given;
+    this.#load = load;
+    this.#synonyms = new Synonyms(given.synonyms);
+    const { kinds, pages } = given;
+    // An index of every word and page, in which no word stands anywhere yet.
+    const byNumber = (what) => Object.fromEntries(pages.map((page, number) => [number, what(page, number)]));
+    this.#index = MiniSearch.loadJS({
+      documentCount: pages.length, nextId: pages.length, documentIds: byNumber((_page, number) => number), fieldIds: given.fields,
+      fieldLength: byNumber(([, , , , , lengths]) => lengths), averageFieldLength: given.average, dirtCount: 0,
+      storedFields: byNumber(([url, title, kind, weight, told]) => ({ page: { url, title, kind: kinds[kind], weight, told } })),
+      index: given.words.map((word) => [word, {}]), serializationVersion: 2,
+    }, OPTIONS);
   }
 
   /**
-   * The best pages for what is typed, at most `most`:
+   * The best pages for what is typed, at most `most`, as a promise:
    * [{url, kind, title, lead, head, text}], where title, head and text are lists of [words, whether they are what was asked].
    */
-  find(typed, most) {
+  async find(typed, most) {
     const all = this.#words(typed);
     const asked = all.map(terms).filter((words) => words.length).slice(0, MOST_WORDS);
+    const questions = asked.map((words, number) => this.#question(words, number === asked.length - 1));
+    await Promise.all([...new Set(questions.flatMap((question) => this.#needed(question)))].map((number) => this.#standing(number)));
     const pages = new Map();
-    const rarity = asked.map((words, number) => {
-      const hits = this.#one(words, number === asked.length - 1);
+    const rarity = questions.map((question, number) => {
+      const hits = this.#index.search(question, AS_IT_IS);
       for (const { id, score, terms: found, page } of hits) {
         const had = pages.get(id) ?? { id, page, score: 0, found: asked.map(() => new Set()) };
         had.score += score;
@@ -53,7 +75,48 @@ export class Engine {
     const near = best([...pages.values()], most * 5);
     for (const one of near) one.score *= 1 + LIKE * this.#like(all, one);
     const hits = best(near, most);
-    return hits.filter(({ score }, number) => number < SURE || score >= hits[0].score * FAINT).map((one) => this.#hit(one));
+    return Promise.all(hits.filter(({ score }, number) => number < SURE || score >= hits[0].score * FAINT).map((one) => this.#hit(one)));
+  }
+
+  /** What a part holds. One that could not be had is asked for again the next time. */
+  #part(name) {
+    if (!this.#parts.has(name)) {
+      const held = this.#load(this.#given.place + name).then(JSON.parse);
+      this.#parts.set(name, held);
+      held.catch(() => this.#parts.delete(name));
+    }
+    return this.#parts.get(name);
+  }
+
+  /** Put into the index where the words of one part stand. */
+  async #standing(number) {
+    const { words, terms: firsts } = this.#given;
+    const held = await this.#part(`terms-${number}.json`);
+    if (held.taken) return;
+    held.forEach((standing, at) => {
+      const fields = this.#index._index.get(words[firsts[number] + at]);
+      for (let one = 0; one < standing.length; one += 2) {
+        const pages = new Map();
+        let page = 0;
+        for (let step = 0; step < standing[one + 1].length; step += 2) {
+          page += standing[one + 1][step];
+          pages.set(page, standing[one + 1][step + 1]);
+        }
+        fields.set(standing[one], pages);
+      }
+    });
+    held.taken = true;
+  }
+
+  /** The numbers of the parts that say where the words of a question stand. */
+  #needed({ queries }) {
+    const known = this.#index._index;
+    const words = queries.flatMap((one) => one.queries.flatMap((word) => [
+      ...(known.has(word) ? [word] : []),
+      ...(one.prefix ? known.atPrefix(word).keys() : []),
+      ...(one.fuzzy && distance(word) ? known.fuzzyGet(word, distance(word)).keys() : []),
+    ]));
+    return words.map((word) => last(this.#given.terms, last(this.#given.words, word)));
   }
 
   /** The words typed. "NQ 2090" is NQ-2090 where there is such a code or no such word, and else two words. */
@@ -84,8 +147,8 @@ export class Engine {
     }));
   }
 
-  /** The pages that have one word, be it a part of it or misspelt. */
-  #one(words, last) {
+  /** How one word is asked for, be it a part of a word or misspelt. */
+  #question(words, last) {
     const code = numbered(words[0]);
     const word = code ? words[0] : words.at(-1);
     const exact = (code ? [word] : words).filter((term) => this.#knows(term));
@@ -99,15 +162,16 @@ export class Engine {
     if (begins && (last || !exact.length)) queries.push({ queries: [word], prefix: true });
     // A word that is nowhere as it is typed counts nearly as much for what it was meant to be.
     const weights = exact.length ? { prefix: 0.375, fuzzy: 0 } : { prefix: 0.7, fuzzy: 0.6 };
-    return this.#index.search({ queries: queries.filter((one) => one.queries.length), weights }, AS_IT_IS);
+    return { queries: queries.filter((one) => one.queries.length), weights };
   }
 
   #knows(term) {
-    if (!this.#known.has(term)) this.#known.set(term, this.#index.search(term, AS_IT_IS).length > 0);
-    return this.#known.get(term);
+    return this.#index._index.has(term);
   }
 
-  #hit({ page: { url, title, kind, places }, found }) {
+  async #hit({ id, page: { url, title, kind }, found }) {
+    const number = last(this.#given.texts, id);
+    const places = (await this.#part(`texts-${number}.json`))[id - this.#given.texts[number]];
     const { anchor, ...shown } = place(title, places, found, this.#synonyms);
     return { url: url + anchor, kind, ...shown };
   }
@@ -116,6 +180,17 @@ export class Engine {
 /** The `most` pages with the highest scores; of equal ones the earlier. */
 function best(pages, most) {
   return pages.sort((a, b) => b.score - a.score || a.id - b.id).slice(0, most);
+}
+
+/** The place in `sorted` of the last entry that is not above `one`. */
+function last(sorted, one) {
+  let [from, to] = [0, sorted.length - 1];
+  while (from < to) {
+    const middle = (from + to + 1) >> 1;
+    if (sorted[middle] <= one) from = middle;
+    else to = middle - 1;
+  }
+  return from;
 }
 
 /** "The" and "not" tell phrases apart, but less than other words do. */

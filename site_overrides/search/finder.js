@@ -23,30 +23,40 @@ class Finder {
   }
 
   async #open() {
-    const response = await fetch(new URL("search/index.json", base));
-    if (!response.ok) throw new Error(`index.json: ${response.status}`);
-    const bytes = await response.arrayBuffer();
+    // The worker starts while the index is on its way.
+    const starting = this.#start();
+    starting.catch(() => { /* met below */ });
+    const bytes = await fetched("search/index.json");
     try {
-      return await this.#inWorker(bytes.slice(0));
+      return await this.#inWorker(await starting, bytes.slice(0));
     } catch {
       // A browser without such workers, or one that cannot start them without a network: then in the page itself.
       const { Engine } = await import("./engine.js");
-      const engine = new Engine(new TextDecoder().decode(bytes));
+      const text = (held) => new TextDecoder().decode(held);
+      const engine = new Engine(text(bytes), async (address) => text(await fetched(address)));
       return (_number, words, most) => engine.find(words, most);
     }
   }
 
-  async #inWorker(bytes) {
+  /** A worker whose scripts are there. */
+  async #start() {
     const worker = new Worker(new URL("worker.js", import.meta.url), { type: "module" });
     await new Promise((started, failed) => {
-      worker.onmessage = ({ data }) => (data.kind === "ready" ? started() : failed(new Error(data.detail)));
+      worker.onmessage = started;
       worker.onerror = (event) => {
         event.preventDefault?.();
         failed(new Error("worker"));
       };
+    });
+    return worker;
+  }
+
+  async #inWorker(worker, bytes) {
+    await new Promise((started, failed) => {
+      worker.onmessage = ({ data }) => (data.kind === "ready" ? started() : failed(new Error(data.detail)));
       worker.postMessage({ kind: "open", bytes }, [bytes]);
     });
-    worker.onmessage = ({ data }) => this.#heard(data);
+    worker.onmessage = ({ data }) => (data.kind === "need" ? this.#give(worker, data.address) : this.#heard(data));
     worker.onerror = () => this.#fail();
     return (number, words, most) => {
       this.#waiting?.resolve(null);
@@ -55,6 +65,11 @@ class Finder {
         worker.postMessage({ kind: "find", number, words, most });
       });
     };
+  }
+
+  async #give(worker, address) {
+    const bytes = await fetched(address).catch(() => null);
+    worker.postMessage({ kind: "part", address, bytes }, bytes ? [bytes] : []);
   }
 
   #heard({ kind, number, hits, detail }) {
@@ -67,6 +82,13 @@ class Finder {
     this.#waiting?.reject(new Error(detail));
     this.#waiting = null;
   }
+}
+
+/** The bytes of a file of the handbook, by its address relative to home. */
+async function fetched(address) {
+  const response = await fetch(new URL(address, base));
+  if (!response.ok) throw new Error(`${address}: ${response.status}`);
+  return response.arrayBuffer();
 }
 
 /** One search for the page, however many fields it has. */

@@ -38,7 +38,6 @@ export const FIELDS = { title: 6, told: 5, codes: 6, heads: 2, text: 1, kind: 1,
 /** Options of MiniSearch, the same when the index is made and when it is read. */
 export const OPTIONS = {
   fields: Object.keys(FIELDS),
-  storeFields: ["page"],
   tokenize: (text) => spans(text).map(({ word }) => word),
   processTerm: terms,
 };

@@ -97,8 +97,8 @@ def test_a_hit_says_its_kind_its_place_and_what_was_asked(site: Path):
 
 def test_the_same_documents_give_the_same_bytes(site: Path, packages: Path, tmp_path: Path):
     searching.put(tmp_path, DOCUMENTS, SYNONYMS, "en", packages)
-    for file in (site / "search").iterdir():
-        assert (tmp_path / "search" / file.name).read_bytes() == file.read_bytes(), file.name
+    for file in (site / "search").rglob("*.*"):
+        assert (tmp_path / file.relative_to(site)).read_bytes() == file.read_bytes(), file.name
 
 
 @pytest.mark.parametrize(("language", "title", "typed", "found"), [
@@ -109,6 +109,17 @@ def test_a_language_has_its_own_stems_and_silent_words_or_none(
     searching.put(tmp_path, [document("x/", title)], [], language, packages)
     [hits] = ask(tmp_path, [typed])
     assert bool(hits) == found
+
+
+def test_a_large_index_is_in_parts_and_found_as_a_whole_one(packages: Path, tmp_path: Path):
+    letters = "abcdefghij"
+    many = [document(f"p{number}/", f"Place {''.join(letters[int(one)] for one in str(number))}",
+                     f"The hose, blade {number}, filter and motor. " * 2) for number in range(3000)]
+    searching.put(tmp_path, [*DOCUMENTS, *many], SYNONYMS, "en", packages)
+    for kind in ("terms", "texts"):
+        assert len(list((tmp_path / "search").rglob(f"{kind}-*.json"))) > 1
+    asked = {"place bcd": "p123/", "plcae bcd": "p123/", "place cfjj": "p2599/", "fault e07": "e07/", "skweegee": "markup/"}
+    assert [hits[0]["url"].split("#")[0] for hits in ask(tmp_path, list(asked))] == list(asked.values())
 
 
 @pytest.mark.parametrize("lacking", ["minisearch", "@orama/stemmers", "@orama/stopwords"])

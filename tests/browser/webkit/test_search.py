@@ -10,8 +10,9 @@ from tests.macros.conftest import ask
 QUESTIONS = Path(__file__).parents[2] / "macros" / "questions.csv"
 
 FIND = """const { Engine } = await import(new URL("../search/engine.js", document.querySelector("script").src).href);
-const engine = new Engine(await (await fetch(new URL("search/index.json", arguments[0]))).text());
-return arguments[1].map((question) => engine.find(question, 10));"""
+const load = async (address) => (await fetch(new URL(address, arguments[0]))).text();
+const engine = new Engine(await load("search/index.json"), load);
+return Promise.all(arguments[1].map((question) => engine.find(question, 10)));"""
 
 FIRST = "return document.querySelector('[data-found] a b')?.textContent"
 
