@@ -17,6 +17,10 @@ crypto.getRandomValues = (array) => {
 Date.now = () => 0;
 performance.now = () => 0;
 
+/** Modules of the standard library whose contents are not carried: processes, sockets, archives and HTML's list of characters. */
+const UNUSED = ["html.entities", "subprocess", "tempfile", "shutil", "bz2", "zipfile._path", "asyncio.sslproto", "asyncio.subprocess",
+  "asyncio.base_subprocess", "asyncio.unix_events", "asyncio.streams", "asyncio.staggered"];
+
 createRequire(import.meta.url)(shared);
 const { loadPyodide } = createRequire(import.meta.url)(`${folder}/pyodide.js`);
 const { info } = JSON.parse(readFileSync(`${folder}/pyodide-lock.json`));
@@ -48,6 +52,10 @@ for id in calculators.REGISTER:
     for inputs in [one.example, *(inputs for _name, inputs in one.examples)]:
         calculators.bridge(json.dumps({"id": id, "inputs": inputs, "units": {}}))
 sys.path.remove("${place}")
+# What the runtime and html import at their start and no calculator asks for. The words of a module go, the module stays.
+for name in ${JSON.stringify(UNUSED)}:
+    vars(sys.modules[name]).clear()
+del sys.modules["html"]._html5
 sys.path_importer_cache.clear()
 zipimport._zip_directory_cache.clear()
 linecache.clearcache()

@@ -45,7 +45,10 @@ async function bytesOf(url, digest, cache) {
   throw response.ok ? new Failed("damaged", name) : new Failed("missing", name, String(response.status));
 }
 
-const SCRIPTS = ["fzstd.js", "memory.js", "pyodide.asm.js", "pyodide.js"];
+const UNPACKING = ["fzstd.js", "memory.js"];
+const SCRIPTS = [...UNPACKING, "pyodide.asm.js", "pyodide.js"];
+const loaded = new Set(typeof loadPyodide === "function" ? SCRIPTS : []);
+const PROGRAM = "pyodide.asm.wasm";
 const MEMORY = "memory.zst";
 const STDLIB = "python_stdlib.zip";
 const LOCK = "pyodide-lock.json";
@@ -75,12 +78,18 @@ async function start(asked) {
 async function startFrom(source, { root, runtime, cache, words, given }) {
   const memory = source === "memory";
   const names = Object.keys(runtime.files).filter((name) => (memory ? !runtime.stock.includes(name) : name !== MEMORY));
-  const held = new Map();
   let done = 0;
-  await Promise.all(names.map(async (name) => {
-    held.set(name, given[name] ?? await bytesOf(root + name, runtime.files[name], cache));
+  const arriving = new Map(names.map((name) => [name, (async () => {
+    const bytes = given[name] ?? await bytesOf(root + name, runtime.files[name], cache);
     told({ kind: "progress", done: ++done, total: names.length });
-  }));
+    return bytes;
+  })()]));
+  const file = (name) => arriving.get(name);
+  // What can be done with the files that are here is done while others are on their way.
+  const compiled = file(PROGRAM).then((bytes) => WebAssembly.compile(bytes));
+  const unpacked = memory ? unpack(root, file) : null;
+  for (const early of [compiled, unpacked]) early?.catch(() => { /* told by who waits for it */ });
+  const held = new Map(await Promise.all(names.map(async (name) => [name, await file(name)])));
   // Pyodide fetches through here: nothing but the files above, each with its right type whatever the server says.
   self.fetch = async (input) => {
     const url = String(input.url || input);
@@ -89,25 +98,65 @@ async function startFrom(source, { root, runtime, cache, words, given }) {
     if (!url.startsWith(root) || !held.has(name)) throw new TypeError(`not part of the runtime: ${url}`);
     return new Response(held.get(name), { headers: { "Content-Type": TYPES[name.split(".").pop()] } });
   };
-  if (typeof loadPyodide !== "function") {
-    for (const name of SCRIPTS) {
-      try {
-        importScripts(root + name);
-      } catch (refused) {
-        throw new Failed("scripts", name, String(refused.message || refused));
-      }
-    }
-  }
-  const python = memory ? await fromMemory(root, held, runtime.info) : await fromFiles(root, held);
+  load(root, SCRIPTS);
+  const python = await withProgram(compiled, memory ? () => fromMemory(root, unpacked, runtime.info) : () => fromFiles(root, held));
   if (words) python.pyimport("calculators.words").use(python.toPy(words));
   bridge = python.pyimport("calculators").bridge;
   return source;
 }
 
-async function fromMemory(root, held, info) {
+/** Run scripts of the runtime, unless they came with this one in one text. */
+function load(root, names) {
+  for (const name of names) {
+    if (loaded.has(name)) continue;
+    try {
+      importScripts(root + name);
+    } catch (refused) {
+      throw new Failed("scripts", name, String(refused.message || refused));
+    }
+    loaded.add(name);
+  }
+}
+
+/** What `begin` comes to, when the loader gets the program that was compiled beforehand. */
+async function withProgram(compiled, begin) {
+  const { instantiateStreaming } = WebAssembly;
+  if (instantiateStreaming) {
+    WebAssembly.instantiateStreaming = async (_response, imports) => {
+      const module = await compiled;
+      return { module, instance: await WebAssembly.instantiate(module, imports) };
+    };
+  }
   try {
-    const memory = fzstd.decompress(new Uint8Array(held.get(MEMORY)));
-    withoutProgram(memory, new Uint8Array(held.get("pyodide.asm.wasm")));
+    return await begin();
+  } finally {
+    WebAssembly.instantiateStreaming = instantiateStreaming;
+  }
+}
+
+/** The memory of a started Python. */
+async function unpack(root, file) {
+  const [packed] = await Promise.all([MEMORY, ...UNPACKING].map(file));
+  load(root, UNPACKING);
+  let memory;
+  try {
+    memory = fzstd.decompress(new Uint8Array(packed));
+  } catch (error) {
+    throw new Failed("memory", MEMORY, String(error.message || error));
+  }
+  await Promise.all(SCRIPTS.map(file));
+  load(root, SCRIPTS);
+  const program = new Uint8Array(await file(PROGRAM));
+  try {
+    return withoutProgram(memory, program);
+  } catch (error) {
+    throw new Failed("memory", MEMORY, String(error.message || error));
+  }
+}
+
+async function fromMemory(root, unpacked, info) {
+  const memory = await unpacked;
+  try {
     return await loadPyodide({ indexURL: root, lockFileContents: { info, packages: {} }, packageBaseUrl: root,
       _loadSnapshot: memory });
   } catch (error) {
