@@ -3,13 +3,23 @@
 (function () {
   "use strict";
   var script = document.currentScript;
-  // Before anything is drawn, so that the page does not change sides or colours under the reader's eyes.
+  var root = document.documentElement;
+
+  function kept(key) {
+    return JSON.parse(localStorage.getItem("handbook:" + new URL(root.dataset.base, location.href).pathname + ":" + key)) || {};
+  }
+
+  // Before anything is drawn, so that the page does not change sides or colours, and nothing moves, under the reader's eyes.
   try {
-    var kept = JSON.parse(localStorage.getItem("handbook:" + new URL(document.documentElement.dataset.base, location.href).pathname + ":settings")) || {};
+    var settings = kept("settings");
     ["hand", "text", "scheme"].forEach(function (name) {
-      if (typeof kept[name] === "string") document.documentElement.dataset[name] = kept[name];
+      if (typeof settings[name] === "string") root.dataset[name] = settings[name];
     });
-  } catch (nothing) { /* nothing is kept here: the page's own settings stand */ }
+    var line = kept("saved-line");
+    if (line.edition === root.dataset.edition) {
+      document.querySelectorAll("[data-saved-line]").forEach(function (place) { place.textContent = line.text; });
+    }
+  } catch (nothing) { /* nothing is kept here: the page stands as it was delivered */ }
 
   function say() {
     var words = script.dataset.failed; // of the catalogue, by way of main.html

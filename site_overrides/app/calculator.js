@@ -6,7 +6,7 @@ import { python } from "./python.js";
 import { render } from "./answer.js";
 import { chosen, onChange } from "./machine.js";
 
-/** Milliseconds after the last key before a question is asked. */
+/** Milliseconds after the last key before it is said that a number is refused, which may not be whole yet, or that it takes long. */
 const PAUSE = 250;
 
 /** Mount a `section.calc`; see macros/pages/templates for its markup. */
@@ -18,6 +18,9 @@ class Calculator {
   #timer = 0;
   #asking = false;
   #again = false;
+  #late = false; // whether the answer takes long
+  #key = 0; // when the reader's last key was
+  #telling = 0;
 
   constructor(element) {
     this.element = element;
@@ -108,9 +111,10 @@ class Calculator {
       this.#soon(0);
       return;
     }
+    this.#key = performance.now();
     this.#touch(box.name);
+    this.#ask();
     this.#keep();
-    this.#soon(PAUSE);
     this.#clearButton();
     this.#tell();
   }
@@ -234,26 +238,38 @@ class Calculator {
       return;
     }
     this.#asking = true;
-    this.#tell();
+    const late = setTimeout(() => { this.#late = true; this.#tell(); }, PAUSE);
     const own = this.touched.size > 0;
     try {
       const inputs = this.form.inputs();
       const text = await python.ask(JSON.stringify({ id: this.data.id, inputs, units: this.form.units }));
       this.trouble = null;
-      if (!this.#again && own === this.touched.size > 0) this.#answered(JSON.parse(text), inputs, own);
+      if (!this.#again && own === this.touched.size > 0) {
+        const reply = JSON.parse(text);
+        const show = () => { this.#answered(reply, inputs, own); this.#tell(); };
+        // A number that is not whole yet is not refused at once.
+        if ("refused" in reply.shown && this.#rest()) this.#timer = setTimeout(show, this.#rest());
+        else show();
+      }
     } catch (trouble) {
       this.trouble = trouble;
       if (trouble.why === undefined) throw trouble;
       // An answer to other values must not stand beside these.
       if (this.outcome !== "worked") this.#showExample();
     } finally {
-      this.#asking = false;
+      clearTimeout(late);
+      this.#asking = this.#late = false;
       this.#tell();
     }
     if (this.#again) {
       this.#again = false;
-      this.#soon(0);
+      this.#ask();
     }
+  }
+
+  /** Milliseconds until the reader has paused. */
+  #rest() {
+    return Math.max(0, PAUSE - (performance.now() - this.#key));
   }
 
   #showExample() {
@@ -271,9 +287,12 @@ class Calculator {
     this.#tellAnswer(this.outcome === "answered" ? { inputs, result, shown, typed, title: data.fields.title } : null);
   }
 
-  /** Tell whoever listens on the element which answer to the reader's own values stands in it; null for none. */
+  /** Tell whoever listens on the element which answer to the reader's own values stands in it, once they pause; null for none. */
   #tellAnswer(detail) {
-    this.element.dispatchEvent(new CustomEvent("answered", { detail }));
+    clearTimeout(this.#telling);
+    const tell = () => this.element.dispatchEvent(new CustomEvent("answered", { detail }));
+    if (detail && this.#rest()) this.#telling = setTimeout(tell, this.#rest());
+    else tell();
   }
 
   #refuse(refused) {
@@ -315,8 +334,9 @@ class Calculator {
   // ---- saying how it stands ----
 
   #tell() {
-    say(this.status, this.#sentence());
-    this.answer.toggleAttribute("aria-busy", this.#asking);
+    // An answer that comes at once is not announced before.
+    if (!this.#asking || this.#late || python.state !== "ready") say(this.status, this.#sentence());
+    this.answer.toggleAttribute("aria-busy", this.#late);
     this.element.dataset.python = python.state;
     this.element.dataset.outcome = this.outcome;
   }
@@ -333,12 +353,12 @@ class Calculator {
       const at = python.progress || { done: 0, total: 6 };
       return own
         ? _("Python is starting ({done} of {total} files). Your values are kept and answered as soon as it runs; the answer shown is still the worked example's.", at)
-        : _("Worked example. Python is starting ({done} of {total} files); you can type your own values already.", at);
+        : _("Worked example. Type your own values over it.");
     }
     if (!own) return _("Worked example. Type your own values over it.");
     if (this.outcome === "refused") return _("Not calculated: under the fields it says what they take. Nothing you typed is lost.");
     if (this.outcome === "empty") return _("Type your own values.");
-    if (this.#asking || this.outcome === "worked") return _("Calculating. The answer shown is still the worked example's.");
+    if (this.#late || this.outcome === "worked") return _("Calculating. The answer shown is still the worked example's.");
     return _("The answer to your values.");
   }
 }

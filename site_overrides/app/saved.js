@@ -1,8 +1,10 @@
 // Says which edition this is and whether it is saved on this device; saves it when the reader asks, and goes on by itself.
-import { make, say } from "./site.js";
+import { keep, make, say } from "./site.js";
 import { _, day, megabytes } from "./words.js";
 import { Stopped, available, back, change, check, forget, fromFolder, held, onServer, record, save } from "./edition.js";
 
+/** Under which the line is kept; boot.js knows it too. */
+const LINE = "saved-line";
 const news = new EventTarget();
 let progress = null; // {done, total, bytes} while saving
 let trouble = null;
@@ -70,6 +72,12 @@ function sentence({ why, files }) {
 }
 
 async function drawLine(element) {
+  await sayLine(element);
+  // The next page shows it from its first moment on (boot.js), so that nothing moves when this script has come.
+  if (!progress) keep(LINE, { edition: document.documentElement.dataset.edition, text: element.textContent });
+}
+
+async function sayLine(element) {
   const edition = document.documentElement.dataset.edition;
   const current = await record("current");
   if (progress?.total) say(element, _("Saving: {done} of {total} files", progress));

@@ -20,6 +20,7 @@ class Answers {
     const [procedure, step] = element.dataset.use.split("/");
     this.use = { calculator: element.dataset.calculator, procedure: step ? procedure : null, step: step ?? null };
     this.place = make("div", "visited");
+    this.place.hidden = true; // until it is known that a visit is open
     this.line = make("p", "small");
     this.line.setAttribute("role", "status");
     this.button = make("button", "button", _("Write this answer into the visit"));
