@@ -10,6 +10,9 @@ from macros.web import caching
 PACKED = {".html", ".js", ".mjs", ".css", ".json", ".wasm", ".svg", ".xml", ".txt", ".webmanifest"}
 """Endings of what gzip makes smaller; the rest is packed already."""
 
+LARGE = 100_000
+"""Bytes of a file that is packed before the first is asked for it, since packing would be in its time."""
+
 _packed: dict[tuple[Path, int], bytes] = {}
 
 
@@ -23,6 +26,9 @@ class Counted(Server):
         self.sent: list[tuple[str, int]] = []
         self.before = self._answer
         self._asked = time.monotonic()
+        for file in self.folder.rglob("*"):
+            if file.suffix in PACKED and file.stat().st_size > LARGE:
+                packed(file)
         self.start()
 
     def bytes(self, since: int = 0) -> int:

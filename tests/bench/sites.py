@@ -24,13 +24,13 @@ def made(number: int) -> Path:
     def fill(folder: Path) -> None:
         making.make(folder, number)
 
-    return _kept(f"content-{number}", building.inputs_hash(making.DEMO) + Path(making.__file__).read_text("utf-8"), fill)
+    return kept(f"content-{number}", building.inputs_hash(making.DEMO) + Path(making.__file__).read_text("utf-8"), fill)
 
 
 def built(number: int) -> Path:
     """The site of a handbook of `number` procedures."""
     content = made(number)
-    return _kept(f"site-{number}", building.inputs_hash(content), lambda folder: building.with_mkdocs(content, folder))
+    return kept(f"site-{number}", building.inputs_hash(content), lambda folder: building.with_mkdocs(content, folder))
 
 
 def peer(number: int, pruned: bool = True) -> Path:
@@ -42,10 +42,10 @@ def peer(number: int, pruned: bool = True) -> Path:
         plain.build(folder)
 
     kind = "pruned" if pruned else "flat"
-    return _kept(f"plain-{number}-{kind}", repr(pages) + Path(plain.__file__).read_text("utf-8"), fill) / "site"
+    return kept(f"plain-{number}-{kind}", repr(pages) + Path(plain.__file__).read_text("utf-8"), fill) / "site"
 
 
-def _kept(name: str, made_from: str, fill: Callable[[Path], object]) -> Path:
+def kept(name: str, made_from: str, fill: Callable[[Path], object]) -> Path:
     """The folder `name`, filled anew when what it is made from has changed."""
     folder, stamp = KEPT / name, KEPT / f"{name}.stamp"
     digest = hashlib.sha256(made_from.encode()).hexdigest()
