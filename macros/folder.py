@@ -265,8 +265,9 @@ class _Reading:
             )
         shares = cores.shares(paths)
         beside = cores.together([lambda share=share: [self._body(path, kind, make) for path in share] for share in shares])
-        for path, found in zip(paths, itertools.chain.from_iterable(beside), strict=True):
-            made, problems, unread = self._body(path, kind, make, found)  # what was read beside is kept here
+        for at, (path, found) in enumerate(zip(paths, itertools.chain.from_iterable(beside), strict=True)):
+            # What was read in a process beside is kept here.
+            made, problems, unread = found if at < len(shares[0]) else self._body(path, kind, make, found)
             if not ID.fullmatch(path.stem):
                 self.refuse(
                     self.name(path),

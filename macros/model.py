@@ -3,6 +3,7 @@
 import re
 from dataclasses import dataclass, field
 from decimal import Decimal
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
@@ -258,7 +259,7 @@ class Procedure(ProcedureHead):
     items: tuple[Heading | Placed | Step, ...] = ()
     id: str = ""
 
-    @property
+    @cached_property
     def steps(self) -> list[Step]:
         """The steps alone."""
         return [item for item in self.items if isinstance(item, Step)]

@@ -10,7 +10,8 @@ from typing import Any
 
 from babel.core import UnknownLocaleError
 from babel.dates import format_date
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from jinja2 import BytecodeCache, Environment, FileSystemLoader, StrictUndefined
+from jinja2.bccache import Bucket
 from markupsafe import Markup
 
 from macros import audience, state
@@ -184,10 +185,27 @@ class Site:
         return _("Edition {edition} of {day}").format(edition=self.handbook.edition, day=self.day(self.handbook.date))
 
 
+class _Compiled(BytecodeCache):
+    """Templates compiled in this process: each `Site` has an environment of its own, and the same templates."""
+
+    def __init__(self) -> None:
+        self._held: dict[str, bytes] = {}
+
+    def load_bytecode(self, bucket: Bucket) -> None:
+        if bucket.key in self._held:
+            bucket.bytecode_from_string(self._held[bucket.key])
+
+    def dump_bytecode(self, bucket: Bucket) -> None:
+        self._held[bucket.key] = bucket.bytecode_to_string()
+
+
+_COMPILED = _Compiled()
+
+
 def environment(site: Site) -> Environment:
     """Templates beside this file: every text is escaped unless it is markup of our own."""
     env = Environment(loader=FileSystemLoader(TEMPLATES), autoescape=True, undefined=StrictUndefined,
-                      trim_blocks=True, lstrip_blocks=True, keep_trailing_newline=False)
+                      trim_blocks=True, lstrip_blocks=True, keep_trailing_newline=False, bytecode_cache=_COMPILED)
     env.globals.update(_=_, handbook=site.handbook, site=site, sign=signs.sign, signal_word=signs.word,
                        triangle=signs.triangle)
     env.filters.update(capital=capital, sentence=sentence, link=_link, listed=listed)

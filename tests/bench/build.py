@@ -1,0 +1,175 @@
+"""Until the handbook is built: whole, again with nothing changed, one page after an edit; what a check takes; what pages weigh.
+
+Handbooks of 100, 1,000 and 10,000 procedures (`making`), beside plain pages of the theme, as many and as long, in a pruned
+navigation. Each build is a process of its own, so that nothing is kept from the one before.
+"""
+
+import gzip
+import json
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+from macros.console import ROOT
+from tests.bench import plain, sites
+from tests.bench.line import Figures, Goal, Line, column, in_turns
+
+NAME, SAYS = "build", "a whole build, one with nothing changed, a page after an edit, a check; weight of pages; memory"
+
+SMALL, MANY, MOST = 100, 1_000, 10_000
+
+ONCE = """
+import json, resource, sys, time
+from pathlib import Path
+content, target = Path(sys.argv[1]), Path(sys.argv[2])
+began = time.monotonic()
+from macros import building
+building.with_mkdocs(content, target)
+used = [resource.getrusage(who).ru_maxrss * 1024 for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)]
+print(json.dumps({"time": time.monotonic() - began, "memory": max(used)}))
+"""
+"""One build, in a process of its own; the memory of the largest of its processes at its highest."""
+
+AGAIN = """
+import sys, time
+from pathlib import Path
+from macros import building
+building.SITE, building.STAMP = Path(sys.argv[2]), Path(sys.argv[2] + ".json")
+began = time.monotonic()
+assert building.build(Path(sys.argv[1])) == 0
+print(time.monotonic() - began)
+"""
+
+
+def measure(content: Path, turns: int) -> list[Line]:
+    """The lines of this benchmark. `content` is not asked: its handbook is not large enough to tell."""
+    lines: list[Line] = []
+    with tempfile.TemporaryDirectory(dir=sites.KEPT) as folder:
+        work = Path(folder)
+        whole: dict[int, list[Figures]] = {}
+        for number in (SMALL, MANY):
+            source = work / f"plain-{number}"
+            plain.write(source, plain.as_many(list(plain.pages(sites.own(sites.making.DEMO))), number), pruned=True)
+            found = in_turns({"ours": lambda n=number: once(sites.made(n), work / "out"), "plain": lambda s=source: timed(plain.build, s)},
+                             turns)
+            whole[number] = found["ours"]
+            lines.append(Line(NAME, f"a whole build, {number:,} procedures", "s", column(found["ours"], "time"), "plain",
+                              "plain pages, pruned", column(found["plain"], "time"), Goal(1),
+                              f"{pages(work / 'out'):,} pages with check, search and list of files"))
+        whole[MOST] = [once(sites.made(MOST), work / "most")]
+        lines.append(Line(NAME, f"a whole build, {MOST:,} procedures", "s", column(whole[MOST], "time"), "plain",
+                          f"{MOST // MANY} times {MANY:,} procedures", [one * MOST / MANY for one in column(whole[MANY], "time")], Goal(1),
+                          f"{pages(work / 'most'):,} pages"))
+        lines.append(Line(NAME, f"memory for {MOST:,} procedures", "bytes", column(whole[MOST], "memory"), goal=Goal(1e9, ratio=False)))
+        lines += weights(work / "out", work / "most")
+        lines.append(Line(NAME, f"again with nothing changed, {MANY:,} procedures", "s", again(sites.made(MANY), work / "kept", turns),
+                          goal=Goal(2, ratio=False)))
+    lines.append(Line(NAME, f"an edit shown, {MANY:,} procedures", "s", edited(sites.made(MANY), turns), goal=Goal(1, ratio=False),
+                      note="from the file saved to the new page sent"))
+    lines.append(Line(NAME, f"a check, {MANY:,} procedures", "s", column([timed(check, sites.made(MANY)) for _turn in range(turns)], "time"),
+                      goal=Goal(2, ratio=False)))
+    return lines
+
+
+def timed(do: Callable[[Path], object], what: Path) -> Figures:
+    """How long it takes."""
+    began = time.monotonic()
+    do(what)
+    return {"time": time.monotonic() - began}
+
+
+def once(content: Path, target: Path) -> Figures:
+    """Time and memory of a whole build into `target`."""
+    return json.loads(_run("-c", ONCE, str(content), str(target)))
+
+
+def check(content: Path) -> None:
+    """The verb as an author calls it."""
+    _run("handbook.py", "check", "--content", str(content))
+
+
+def again(content: Path, site: Path, turns: int) -> list[float]:
+    """Seconds of builds of what is built already."""
+    _run("-c", AGAIN, str(content), str(site))
+    return [float(_run("-c", AGAIN, str(content), str(site))) for _turn in range(turns)]
+
+
+def edited(content: Path, turns: int) -> list[float]:
+    """Seconds from a procedure saved until its page says so, in a process that serves while one writes."""
+    file = content / "procedures" / "set-wheels-0003.yml"
+    before = file.read_text("utf-8")
+    script = ("import sys\nfrom pathlib import Path\nfrom macros import editing\nfrom macros.serve import Server\nfrom tests.bench.build import watched\n"
+              "watched(Path(sys.argv[1]), Path(sys.argv[2]), int(sys.argv[3]))\n")
+    try:
+        return json.loads(_run("-c", script, str(content), str(file), str(turns)))
+    finally:
+        file.write_text(before, "utf-8")
+
+
+def watched(content: Path, file: Path, turns: int) -> None:
+    """Save `file` several times while it is served, and print how long each page took."""
+    import threading
+    import urllib.request
+
+    from macros import editing
+    from macros.serve import Server
+
+    one = editing.Editing(content)
+    server = Server(one.folder, 0)
+    server.before = one.answer
+    server.start()
+    one.look()
+    ended = threading.Event()
+
+    def look() -> None:
+        while not ended.wait(editing.BETWEEN):
+            one.look()
+
+    threading.Thread(target=look, daemon=True).start()
+    url = f"{server.url}procedures/{file.stem}/"
+    before, found = file.read_text("utf-8"), []
+    for turn in range(turns):
+        words = f"Brings it about for the {turn + 1} time"
+        file.write_text(before.replace("achieves: Brings", f"achieves: {words}", 1), "utf-8")
+        began = time.monotonic()
+        while words not in urllib.request.urlopen(url).read().decode():
+            time.sleep(0.01)
+        found.append(time.monotonic() - began)
+    ended.set()
+    server.close()
+    one.close()
+    print(json.dumps(found))
+
+
+def pages(site: Path) -> int:
+    """How many pages a site has."""
+    return sum(1 for _page in site.rglob("index.html"))
+
+
+def weights(many: Path, most: Path) -> list[Line]:
+    """The heaviest page of each kind, packed, in the two handbooks: one of ten times as many procedures weighs no more."""
+    lines = []
+    for kind in ("", "procedures", "machines", "parts", "calculators", "find", "tools", "seen"):
+        ours, theirs = (max(packed(page) for page in (site / kind).glob("*/index.html" if kind in FOLDERS else "index.html"))
+                        for site in (most, many))
+        lines.append(Line(NAME, f"the heaviest page: {kind or 'home'}", "bytes", [ours], peer=f"with {MANY:,} procedures", theirs=[theirs],
+                          goal=Goal(1.1), note="packed by gzip"))
+    return lines
+
+
+FOLDERS = ("procedures", "machines", "parts", "calculators", "seen")
+
+
+def packed(page: Path) -> int:
+    """Bytes of a page as it travels."""
+    return len(gzip.compress(page.read_bytes(), 6))
+
+
+def _run(*arguments: str) -> str:
+    ran = subprocess.run([sys.executable, *arguments], cwd=ROOT, capture_output=True, text=True, check=False)
+    if ran.returncode:
+        raise RuntimeError(f"a build failed: {ran.stderr[-1000:]}")
+    return ran.stdout.strip().rpartition("\n")[2]
