@@ -45,14 +45,43 @@ class Placed:
     changed: bool
 
 
-def put(site: Path, folder: Path, base: str = "/") -> Placed:
-    """Put the built `site` in place in `folder`, to be served under the path `base`.
+@dataclass(frozen=True)
+class About:
+    """Which handbook a site is: its name, its edition's number, and for whom it is; empty where it does not say."""
+
+    name: str
+    number: int
+    audience: str
+
+
+def about(site: Path | None) -> About | None:
+    """Which handbook the files in `site` are; None where there are none that say so."""
+    if site is None:
+        return None
+    try:
+        listed = json.loads((site / offline.LIST).read_text("utf-8"))
+        manifest = site / "manifest.webmanifest"
+        name = json.loads(manifest.read_text("utf-8"))["name"] if manifest.is_file() else ""
+        return About(str(name), int(listed["edition"]), str(listed.get("for", "")))
+    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+        return None
+
+
+def in_use(folder: Path) -> About | None:
+    """Which handbook is in use in `folder`; None when none is, or it is damaged."""
+    pointer = pointing.of(folder, pointing.read_note(folder))
+    return about(pointer.place(pointer.now()))
+
+
+def put(site: Path, folder: Path, base: str | None = None) -> Placed:
+    """Put the built `site` in place in `folder`, to be served under the path `base` (None: as the last time, else "/").
 
     To be called under the folder's lock, after `own`. Raises: Stop; OSError when the disk refuses.
     """
     number = json.loads((site / offline.LIST).read_text("utf-8"))["edition"]
-    files = dict(_ordered(site, base))
     note = pointing.read_note(folder)
+    base = note["base"] = base or str(note.get("base", "/"))
+    files = dict(_ordered(site, base))
     pointer = pointing.of(folder, note)
     now = pointer.now()
     kept = (now, note["before"].get(now))

@@ -14,16 +14,20 @@ from macros.locking import only_one
 from macros.words import _
 
 
-def run(content: Path, folder: Path, address: str | None, audience: str = DEFAULT) -> int:
+def run(content: Path, folder: Path, address: str | None, audience: str = DEFAULT, replace: bool = False) -> int:
     """Build when something changed, and publish to `folder`. Returns the exit status.
 
-    `address`: where readers find it; without one it is taken to be the root of its server.
+    `address`: where readers find it; without one it is where it was the last time, at first the root of its server.
+    `replace`: be there what may, another handbook, or one for other readers.
     """
     with _ours(folder):
         status = building.build(content, quietly=True, audience=audience)
         if status:
             return status
-        placed = placing.put(building.place(audience)[0], folder, urlsplit(address).path if address else "/")
+        site = building.place(audience)[0]
+        if not replace:
+            _compare(placing.about(site), placing.in_use(folder), content, folder)
+        placed = placing.put(site, folder, urlsplit(address).path if address else None)
     if not placed.changed:
         say(_("Edition {number} is in place already: {folder}.").format(number=placed.number, folder=placed.folder))
     else:
@@ -38,6 +42,26 @@ def run(content: Path, folder: Path, address: str | None, audience: str = DEFAUL
     say(_("To return to the edition before: python3 handbook.py publish {folder} --back").format(folder=folder))
     _keep(content)
     return 0
+
+
+def _compare(new: placing.About | None, there: placing.About | None, content: Path, folder: Path) -> None:
+    """Whether what is to be published may take the place of what is there. Raises: Stop when that can be a mistake."""
+    if new is None or there is None:
+        return
+    if there.name and new.name and there.name != new.name:
+        raise Stop(_('{folder} holds the handbook "{there}", and the content in {content} is "{new}"; nothing was '
+                     'changed. '
+                     "Name the other content by --content, or publish to a folder of its own. If this is its new name: "
+                     "--replace").format(folder=folder, there=there.name, content=content, new=new.name))
+    if there.audience and new.audience and there.audience != new.audience:
+        raise Stop(_("{folder} holds an edition for {there}, and this one is for {new}; nothing was changed. Publish "
+                     "it to a folder and an address of its own, or, if it is to be in the place of the other: "
+                     "--replace").format(
+                         folder=folder, there=there.audience, new=new.audience))
+    if new.number < there.number:
+        raise Stop(_("{folder} holds edition {there}, and the content in {content} is edition {new}; nothing was "
+                     "changed. To return to the edition before: --back. If this one is to be in its place all the "
+                     "same: --replace").format(folder=folder, there=there.number, content=content, new=new.number))
 
 
 def _keep(content: Path) -> None:

@@ -19,6 +19,8 @@ def arguments(publish: argparse.ArgumentParser, doctor: argparse.ArgumentParser)
     publish.add_argument("folder", metavar=_("FOLDER"), type=Path, nargs="?", help=_(
         "folder to publish to: new, or published to before"))
     publish.add_argument("--back", action="store_true", help=_("return to the edition before the one in use"))
+    publish.add_argument("--replace", action="store_true", help=_(
+        "publish even where another handbook is in use, one for other readers, or a later edition"))
     publish.add_argument("--address", metavar=_("URL"), help=_(
         "where readers find it, such as https://handbook.example/scrubbers/ (default: the root of its server)"))
     publish.add_argument("--zip", metavar=_("FILE"), type=Path, help=_(
@@ -63,4 +65,4 @@ def run(chosen: argparse.Namespace) -> int:
         return publish.settings(chosen.settings, chosen.folder, chosen.address, chosen.sign_on)
     if chosen.back:
         return publish.back(chosen.folder)
-    return publish.run(chosen.content, chosen.folder, chosen.address, chosen.audience)
+    return publish.run(chosen.content, chosen.folder, chosen.address, chosen.audience, chosen.replace)

@@ -50,7 +50,7 @@ def sites(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, request: pytest.Fixtu
     return {number: site(tmp_path / f"built-{number}", number) for number in (1, 2, 3)}
 
 
-def put(built: Path, folder: Path, base: str = "/") -> placing.Placed:
+def put(built: Path, folder: Path, base: str | None = "/") -> placing.Placed:
     placing.own(folder)
     return placing.put(built, folder, base)
 
@@ -361,6 +361,52 @@ def test_back_where_nothing_was_published(tmp_path: Path):
     with pytest.raises(Stop, match="Nothing was published in"):
         publish.back(tmp_path / "web")
     assert not (tmp_path / "web").exists()
+
+
+@pytest.mark.parametrize(("there", "new", "says"), [
+    (("Ours", 1, "field"), ("Demo", 2, "field"),
+     r'holds the handbook "Ours", and the content in .* is "Demo"; nothing'),
+    (("Ours", 1, "field"), ("Ours", 2, "office"), "holds an edition for field, and this one is for office; nothing"),
+    (("Ours", 1, "customer"), ("Ours", 2, "field"), "holds an edition for customer"),
+    (("Ours", 3, "field"), ("Ours", 2, "field"), "holds edition 3, and the content in .* is edition 2; nothing"),
+    (("Ours", 2, "field"), ("Ours", 2, "field"), ""),
+    (("Ours", 1, "office"), ("Ours", 2, "office"), ""),
+    (("", 1, ""), ("Ours", 2, "field"), ""),
+])
+def test_what_may_be_a_mistake_replaces_nothing_unless_it_is_asked_for(
+        tmp_path: Path, monkeypatch: pytest.MonkeyPatch, there: tuple, new: tuple, says: str):
+    monkeypatch.setattr(os, "fsync", lambda _handle: None)
+    monkeypatch.setattr(publish.building, "build", lambda content, quietly, audience: 0)
+    folder = tmp_path / "web"
+
+    def published(place: str, name: str, number: int, audience: str, replace: bool = False) -> None:
+        built = tmp_path / place
+        site(built, number)
+        (built / "edition.json").unlink()
+        if name:
+            (built / "manifest.webmanifest").write_text(json.dumps({"name": name}), "utf-8")
+        offline.write(built, number, "2026-11-25", audience)
+        monkeypatch.setattr(publish.building, "place", lambda _audience: (built, built / "stamp"))
+        assert publish.run(tmp_path, folder, None, audience, replace) == 0
+
+    published("first", *there)
+    before = everything(folder)
+    if says:
+        with pytest.raises(Stop, match=says):
+            published("second", *new)
+        assert everything(folder) == before
+    published("third", *new, replace=True)
+    assert placing.in_use(folder) == placing.About(*new) and seen(folder) == new[1]
+
+
+def test_the_address_of_the_last_time_holds(sites: dict[int, Path], tmp_path: Path):
+    folder = tmp_path / "web"
+    put(sites[1], folder, "/books/")
+    put(sites[2], folder, None)
+    assert 'data-base="/books/"' in (placing.served(folder) / "404.html").read_text("utf-8")
+    assert not put(sites[2], folder, None).changed
+    put(sites[2], folder, "/")
+    assert 'data-base="/"' in (placing.served(folder) / "404.html").read_text("utf-8")
 
 
 def test_others_may_read_what_is_published(sites: dict[int, Path], tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
