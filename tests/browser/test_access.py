@@ -1,18 +1,21 @@
 """Accessibility of every page kind in both colour schemes and three sizes: axe-core, and what it does not measure."""
 
 import json
+import shutil
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from itertools import product
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, Page, Playwright
 
-from macros import chromium
-from macros.serve import Server
+from macros import building, chromium
+from macros.serve import Server, serve_folder
 from tests.browser import measure
 from tests.browser.tables import ACCESS
 from tests.browser.tools import PATIENCE, Watch
+from tests.macros.pages.conftest import SMALL
 from tests.macros.pages.test_contrast import contrast, schemes
 
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
@@ -83,6 +86,35 @@ def test_no_page_kind_has_a_finding(
             ACCESS.add(kind, scheme, f"{width}x{height}", passed, len(bad[address]),
                        f"{min(size for _words, size in page.evaluate(measure.TARGETS)):.0f}", f"{least:.2f}")
     assert {address: found for address, found in bad.items() if found} == {}
+
+
+MOVED = {"parts/old-hose/": "This page has moved", "parts/older-hose/": "This page was taken out"}
+
+
+@pytest.fixture
+def with_moved(tmp_path: Path) -> Iterator[Server]:
+    """A small handbook that had two pages which it has no more: a page kind that the demo is without."""
+    content = tmp_path / "own"
+    shutil.copytree(SMALL, content)
+    file = content / "handbook.yml"
+    old, older = (address.rstrip("/") for address in MOVED)
+    file.write_text(f"{file.read_text('utf-8')}moved: [{{page: {old}, to: procedures/survey}}, {{page: {older}}}]\n", "utf-8")
+    building.with_mkdocs(content, tmp_path / "site")
+    server = serve_folder(tmp_path / "site")
+    yield server
+    server.close()
+
+
+def test_a_page_that_moved_has_no_finding(browser: Browser, with_moved: Server, axe: str):
+    bad = {}
+    for scheme, (size, (width, height)) in product(("light", "dark"), SIZES.items()):
+        with opening(browser, with_moved, color_scheme=scheme, viewport={"width": width, "height": height}) as opened:
+            for address, title in MOVED.items():
+                page = opened(address)
+                assert page.locator("h1").inner_text() == title
+                if trouble := [*troubles(page, axe), *measure.faint(page)]:
+                    bad[f"{address}, {scheme}, {size}"] = trouble
+    assert bad == {}
 
 
 def test_every_page_is_without_a_finding(browser: Browser, served: Server, addresses: list[str], axe: str):

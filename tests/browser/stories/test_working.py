@@ -93,7 +93,7 @@ def test_stopwatch(hand: Hand):
 
 
 def test_hand_and_text(hand: Hand):
-    """For a left hand what is worked stands at the left; large text; the device keeps both"""
+    """For a left hand what is worked stands at the left; large text; the device keeps both; forced colours, no motion"""
     page = hand.page
 
     def places() -> dict[str, float]:
@@ -117,3 +117,10 @@ def test_hand_and_text(hand: Hand):
     places()
     assert letters() > usual
     assert page.evaluate("document.documentElement.scrollWidth") <= hand.size[0]
+    page.emulate_media(forced_colors="active", reduced_motion="reduce")
+    hand.open(PROCEDURE)
+    tick, second = (page.locator(".tick[data-step]").nth(number) for number in (0, 1))
+    empty = second.screenshot()
+    hand.tap(tick)
+    expect(at_hand(page).locator(".step-head")).to_be_in_viewport(ratio=1)
+    assert tick.screenshot() != empty == second.screenshot(), "a tick is seen by its form, whatever the colours"

@@ -46,8 +46,9 @@ class Window:
         return self.until(lambda: next(iter(self.driver.find_elements(By.CSS_SELECTOR, selector)), None), selector)
 
     def type(self, selector: str, text: str) -> None:
-        """Put `text` in place of what a field holds, key by key."""
+        """Put `text` in place of what a field holds, key by key, once it is seen."""
         field = self.one(selector)
+        self.until(field.is_displayed, f"{selector}, seen")
         self.run("arguments[0].scrollIntoView({ block: 'center' }); arguments[0].select()", field)
         field.send_keys(text)
 
