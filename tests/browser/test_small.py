@@ -1,8 +1,10 @@
 """The smaller behaviours: ticks, the machine, what was opened last, print."""
 
+import pytest
 from playwright.sync_api import Page
 
 from macros.serve import Server
+from tests.browser.test_access import SIZES
 from tests.browser.tools import CALCULATOR, opened
 
 PROCEDURE = "procedures/survey-suction/"
@@ -55,3 +57,18 @@ def test_folds_are_open_on_paper_and_closed_again(page: Page, served: Server):
     assert page.locator("details[open]").count() == folds.count()
     page.evaluate("window.dispatchEvent(new Event('afterprint'))")
     assert page.locator("details:not([open])").count() == closed
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_no_number_is_cut_by_its_box(page: Page, served: Server, addresses: list[str], size: str):
+    page.set_viewport_size(dict(zip(("width", "height"), SIZES[size])))
+    cut = {}
+    for address in (one.removeprefix("./") for one in addresses):
+        if address.startswith("calculators/"):
+            opened(page, served.url + address)
+            page.evaluate("for (const one of document.querySelectorAll('details')) one.open = true")
+            found = page.evaluate("""[...document.querySelectorAll('.ask input.box[inputmode=decimal]')]
+              .filter((box) => box.clientWidth && box.scrollWidth > box.clientWidth).map((box) => `${box.name} ${box.value}`)""")
+            if found:
+                cut[address] = found
+    assert cut == {}
