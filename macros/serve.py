@@ -97,6 +97,8 @@ class Handler(BaseHTTPRequestHandler):
     server_version = "handbook"
     sys_version = ""
     timeout = 60
+    # Head and body are two writes; the second would wait, some 40 ms, until the browser has said that it has the first.
+    disable_nagle_algorithm = True
 
     def do_GET(self) -> None:
         """The file, or why not."""

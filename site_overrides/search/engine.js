@@ -28,6 +28,7 @@ export class Engine {
   #load;
   #index;
   #synonyms;
+  #all = false; // whether every word is in the index
   #parts = new Map(); // name -> promise of what it holds
 
   /** `text`: the content of index.json; `load`: gives the text of a part by its address relative to home, as a promise. */
@@ -37,13 +38,13 @@ export class Engine {
     this.#load = load;
     this.#synonyms = new Synonyms(given.synonyms);
     const { kinds, pages } = given;
-    // An index of every word and page, in which no word stands anywhere yet.
+    // An index of every page, in which no word stands yet.
     const byNumber = (what) => Object.fromEntries(pages.map((page, number) => [number, what(page, number)]));
     this.#index = MiniSearch.loadJS({
       documentCount: pages.length, nextId: pages.length, documentIds: byNumber((_page, number) => number), fieldIds: given.fields,
       fieldLength: byNumber(([, , , , , lengths]) => lengths), averageFieldLength: given.average, dirtCount: 0,
       storedFields: byNumber(([url, title, kind, weight, told]) => ({ page: { url, title, kind: kinds[kind], weight, told } })),
-      index: given.words.map((word) => [word, {}]), serializationVersion: 2,
+      index: [], serializationVersion: 2,
     }, OPTIONS);
   }
 
@@ -94,7 +95,7 @@ export class Engine {
     const held = await this.#part(`terms-${number}.json`);
     if (held.taken) return;
     held.forEach((standing, at) => {
-      const fields = this.#index._index.get(words[firsts[number] + at]);
+      const fields = this.#fields(words[firsts[number] + at]);
       for (let one = 0; one < standing.length; one += 2) {
         const pages = new Map();
         let page = 0;
@@ -108,15 +109,34 @@ export class Engine {
     held.taken = true;
   }
 
+  /** Where a word stands, by the number of the field; of one that was not met yet nothing is known. */
+  #fields(word) {
+    const known = this.#index._index;
+    if (!known.has(word)) known.set(word, new Map());
+    return known.get(word);
+  }
+
   /** The numbers of the parts that say where the words of a question stand. */
   #needed({ queries }) {
-    const known = this.#index._index;
-    const words = queries.flatMap((one) => one.queries.flatMap((word) => [
-      ...(known.has(word) ? [word] : []),
-      ...(one.prefix ? known.atPrefix(word).keys() : []),
-      ...(one.fuzzy && distance(word) ? known.fuzzyGet(word, distance(word)).keys() : []),
-    ]));
-    return words.map((word) => last(this.#given.terms, last(this.#given.words, word)));
+    const { words, terms: firsts } = this.#given;
+    const parts = new Set();
+    const need = (word) => parts.add(last(firsts, last(words, word)));
+    for (const { queries: asked, prefix, fuzzy } of queries) {
+      for (const word of asked) {
+        if (this.#knows(word)) need(word);
+        const end = prefix ? last(firsts, last(words, `${word}\uffff`)) : -1;
+        for (let part = last(firsts, last(words, word)); part <= end; part++) parts.add(part);
+        if (fuzzy && distance(word)) this.#near(word, distance(word)).forEach(need);
+      }
+    }
+    return [...parts];
+  }
+
+  /** The words that differ from one by so many letters. Only for this all words must be in the index. */
+  #near(word, letters) {
+    if (!this.#all) this.#given.words.forEach((one) => this.#fields(one));
+    this.#all = true;
+    return [...this.#index._index.fuzzyGet(word, letters).keys()];
   }
 
   /** The words typed. "NQ 2090" is NQ-2090 where there is such a code or no such word, and else two words. */
@@ -166,7 +186,8 @@ export class Engine {
   }
 
   #knows(term) {
-    return this.#index._index.has(term);
+    const { words } = this.#given;
+    return words[last(words, term)] === term;
   }
 
   async #hit({ id, page: { url, title, kind }, found }) {

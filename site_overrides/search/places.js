@@ -48,15 +48,18 @@ export function place(title, places, found, synonyms) {
   const known = new Set(inTitle.flatMap((word) => word.answers ?? []));
   const shown = { anchor: "", title: pieces(title, inTitle), lead: "", head: [], text: [] };
   let most = -1;
+  let best = null;
   for (const [lead, head, text, anchor] of places) {
     const inHead = read(head, found, synonyms);
     const inText = read(text, found, synonyms);
     const said = worth([...inHead, ...inText], known) + worth(inHead, known) / 4;
     if (said <= most) continue;
     most = said;
-    Object.assign(shown, { anchor: said > 0 ? anchor : "", lead, head: pieces(head, inHead), text: excerpt(text, inText) });
+    best = { anchor: said > 0 ? anchor : "", lead, head, inHead, text, inText };
   }
-  return shown;
+  if (!best) return shown;
+  const { anchor, lead, head, inHead, text, inText } = best;
+  return { ...shown, anchor, lead, head: pieces(head, inHead), text: excerpt(text, inText) };
 }
 
 /** The stretch of a text that answers most, as pieces. */

@@ -20,8 +20,21 @@ const SILENT = new Set(stopwords.map(plain));
 /** Whether a word (or term) has a number in it: such a word is itself or another, never misspelt. */
 export const numbered = (word) => /\p{N}/u.test(word);
 
+/** Words met already, since texts are made of the same ones: word -> its terms. */
+const met = new Map();
+const MOST_MET = 20_000;
+
 /** The terms under which a word is found: its stem, then itself; of a code the whole and its number. None for "the", "a" ... */
 export function terms(word) {
+  let found = met.get(word);
+  if (!found) {
+    if (met.size >= MOST_MET) met.clear();
+    met.set(word, found = termsOf(word));
+  }
+  return found;
+}
+
+function termsOf(word) {
   const one = plain(word);
   if (!one || SILENT.has(one) || /^\p{Script=Latin}$/u.test(one)) return [];
   if (numbered(one)) {
