@@ -32,7 +32,7 @@ class Wanted:
 
 
 FOR_READERS = Wanted("site_overrides/app", "npm", mark("Fetching what the browser needs (Python runtime, search) by npm."))
-FOR_TESTS = Wanted("tests/browser/npm", "npm-tests", mark("Fetching what the browser tests need by npm."))
+FOR_TESTS = Wanted("tests/browser/npm", "npm-tests", mark("Fetching what the tests need by npm."))
 
 APP = ROOT / FOR_READERS.listed
 """Where package.json and package-lock.json of what readers get stand."""
