@@ -97,6 +97,7 @@ def on_files(files_: Files, config: MkDocsConfig) -> Files:
         "manifest.webmanifest": files.manifest(_site.handbook),
         visits.SCHEMA: files.schema(own),
         **({"app/words.json": files.words(_texts)} if _texts else {}),
+        **files.figures(_site),
     }
     for name, text in made.items():
         files_.append(_generated(config, name, text))

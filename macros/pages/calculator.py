@@ -18,7 +18,7 @@ from macros.figures import figure, filled
 from macros.kept import kept
 from macros.model import Handbook
 from macros.model import Use as Given
-from macros.pages import trust
+from macros.pages import lists, trust
 from macros.pages.drawings import OnePage, with_suffix
 from macros.pages.site import Link, Page, Place, Site, listed, script
 from macros.words import _
@@ -133,15 +133,16 @@ def _places(one: Calculator) -> Iterator[Place]:
 
 
 def _context(site: Site, id: str, drawn: OnePage) -> dict[str, Any]:
-    return {"use": use(site, Given(id=id, inputs={}), id, list(site.handbook.machines), drawn), "used_in": site.uses.calculators[id]}
+    return {"use": use(site, Given(id=id, inputs={}), id, list(site.handbook.machines), drawn)}
 
 
 def use(site: Site, given: Given, name: str, machines: list[str], drawn: OnePage) -> Use:
     """The calculator `given.id` at the place `name`, answered for each of `machines`, the first delivered."""
     book, one = site.handbook, audience.asking(get(given.id), site.audience)
     units = _units(book, one)
+    many = len(machines) > lists.FEW
     worked = {}
-    for machine in machines or [""]:
+    for machine in (machines[:1] if many else machines) or [""]:
         inputs, answer = _answered(site, one, machine, given.inputs, units)
         worked[machine] = {"inputs": inputs, "shown": answer}
     first = worked[next(iter(worked))]
@@ -161,11 +162,18 @@ def use(site: Site, given: Given, name: str, machines: list[str], drawn: OnePage
               for kind, fields in parted.items() if fields]
     data = {"id": one.id, "fields": describe(one), "example": one.example, "worked": worked,
             "fills": {m: {f.name: value for f in one.fields if (value := figure(book, m, f.machine)) is not None}
-                      for m in machines}}
+                      for m in worked if m},
+            **({"given": given.inputs, "many": True} if many else {})}
     return Use(one.id, name, _slug(name), _(one.question), _(one.summary), groups, delivered, script(data),
                _lookup(one, units), [_(t) for t in one.formulas], [_(t) for t in one.limits],
                [_(t) for t in one.sources], [_(f.title) for f in one.fields if f.kind == "object"],
                trust.place(site, one.id))
+
+
+def fills(site: Site, machine: str) -> dict[str, dict[str, Any]]:
+    """What a machine's figures fill in, by calculator and field: for pages that do not hold the figures of each of many machines."""
+    return {one.id: {f.name: value for f in audience.asking(one, site.audience).fields
+                     if (value := figure(site.handbook, machine, f.machine)) is not None} for one in calculators()}
 
 
 def _slug(name: str) -> str:

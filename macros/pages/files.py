@@ -5,7 +5,8 @@ from pathlib import Path
 
 from macros import colour, own_mark
 from macros.model import Handbook
-from macros.pages import visits
+from macros.pages import calculator, visits
+from macros.pages.site import Site
 from macros.words import _
 
 ICON = "look/icon.svg"
@@ -54,6 +55,14 @@ def manifest(book: Handbook) -> str:
                   *({"src": picture, "sizes": "512x512", "type": "image/png", "purpose": purpose}
                     for purpose in ("any", "maskable") if (picture := "look/icon-512.png") not in lacking(book))],
     }, ensure_ascii=False, indent=1) + "\n"
+
+
+def figures(site: Site) -> dict[str, str]:
+    """Address -> what each machine's figures fill in, where machines are too many for every page to hold (`calculator.fills`)."""
+    if not site.many:
+        return {}
+    return {f"machines/{id}/figures.json": json.dumps(calculator.fills(site, id), ensure_ascii=False, sort_keys=True) + "\n"
+            for id in site.handbook.machines}
 
 
 def words(texts: dict[str, str]) -> str:

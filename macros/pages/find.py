@@ -18,11 +18,8 @@ def _context(site: Site, _drawn: OnePage) -> dict[str, Any]:
     of_kind: dict[str, list[Page]] = {}
     for page in site.pages.values():
         of_kind.setdefault(page.kind, []).append(page)
-    procedures = [(group.title, [p for p in of_kind.get("procedure", []) if p.back.url == f"#do-{id}"])
-                  for id, group in book.groups.items()]
-    return {"seen": of_kind.get("seen", []), "groups": [one for one in procedures if one[1]],
-            "calculators": of_kind.get("calculator", []), "guides": of_kind.get("guide", []), "machines": of_kind.get("machine", []),
-            "parts": of_kind.get("part", [])}
+    return {"seen": of_kind.get("seen", []), "calculators": of_kind.get("calculator", []), "guides": of_kind.get("guide", []),
+            "groups": [(id, group.title) for id, group in book.groups.items() if site.uses.groups[id]]}
 
 
 #: How much a kind of page weighs where words fit several alike: what is to be done goes before what is only told.

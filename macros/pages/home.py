@@ -13,9 +13,9 @@ def pages(site: Site) -> Iterator[Page]:
     """The one home page."""
     def context(_drawn: OnePage) -> dict[str, Any]:
         book = site.handbook
-        groups = [(id, group, site.uses.groups[id]) for id, group in book.groups.items()]
+        groups = [(id, group) for id, group in book.groups.items() if site.uses.groups[id]]
         guides = [page for page in site.pages.values() if page.kind == "guide"]
-        return {"guides": guides, "columns": columns(len(book.symptoms)), "groups": [one for one in groups if one[2]],
+        return {"guides": guides, "columns": columns(len(book.symptoms)), "groups": groups,
                 "calculators": [(one.id, _(one.question)) for one in calculators()]}
 
     yield Page("", "home", site.handbook.name, context, Link("", _("the floor")))

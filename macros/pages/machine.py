@@ -78,5 +78,4 @@ def _context(site: Site, machine: Machine, _drawn: OnePage) -> dict[str, Any]:
     plan = [(when, book.procedures[name]) for when, name in (
         (_("daily"), care.daily), (_("weekly"), care.weekly), (_("monthly"), care.monthly)) if name] if care else []
     return {"machine": machine, "figures": figures(machine), "plan": plan,
-            "parts": [(name, book.parts[name]) for name in machine.parts],
-            "procedures": site.uses.on(machine.id)}
+            "parts": [(name, book.parts[name]) for name in machine.parts]}

@@ -65,11 +65,9 @@ def margin(book: Handbook, part: Part) -> list[dict[str, Any]]:
 
 def _context(site: Site, name: str, part: Part, _drawn: OnePage) -> dict[str, Any]:
     book = site.handbook
-    return {"part": part, "price": price(book, part), "margin": margin(book, part),
-            "machines": [Link(f"machines/{one.id}/", one.title) for one in site.uses.machines[name]],
-            "procedures": site.uses.parts[name]}
+    return {"id": name, "part": part, "price": price(book, part), "margin": margin(book, part)}
 
 
 def _tools(site: Site, _drawn: OnePage) -> dict[str, Any]:
     book = site.handbook
-    return {"tools": [(id, tool, site.uses.tools[id]) for id, tool in book.tools.items()]}
+    return {"tools": list(book.tools.items())}

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from babel.core import UnknownLocaleError
 from babel.dates import format_date
@@ -22,15 +22,19 @@ from macros.pages.terms import Terms
 from macros.pages.uses import Uses
 from macros.words import _
 
+if TYPE_CHECKING:
+    from macros.pages.lists import List, Some
+
 TEMPLATES = Path(__file__).parent / "templates"
 
 
 @dataclass(frozen=True)
 class Link:
-    """A link to a page of the handbook: address relative to home (may end in a fragment) and its words."""
+    """A link to a page of the handbook: address relative to home (may end in a fragment), its words, and what is said beside."""
 
     url: str
     title: str
+    note: str = ""
 
 
 @dataclass(frozen=True)
@@ -121,6 +125,32 @@ class Site:
         return Uses(self.handbook)
 
     @cached_property
+    def lists(self) -> "dict[str, List]":
+        """Lists that grow with the handbook (`macros.pages.lists`)."""
+        from macros.pages import lists
+
+        return lists.made(self)
+
+    def some(self, id: str) -> "Some":
+        """The beginning of such a list."""
+        from macros.pages import lists
+
+        return lists.some(self, id)
+
+    @property
+    def titles(self) -> dict[str, str]:
+        """The machines that every page names: all where they are few, else the one that pages are delivered for."""
+        from macros.pages.lists import FEW
+
+        machines = self.handbook.machines
+        return {id: machines[id].title for id in (machines if len(machines) <= FEW else [self.machine])}
+
+    @property
+    def many(self) -> bool:
+        """Whether there are more machines than every page names."""
+        return len(self.titles) < len(self.handbook.machines)
+
+    @cached_property
     def answers(self) -> dict[Any, Any]:
         """Worked examples, each made once (`macros.pages.calculator`)."""
         return {}
@@ -137,12 +167,12 @@ class Site:
 
     def _make(self) -> Iterator[Page]:
         from macros.pages import (
-            calculator, find, formulas, glossary, guide, home, licences, machine, moved, new, part, procedure, saved, seen,
+            calculator, find, formulas, glossary, guide, home, licences, lists, machine, moved, new, part, procedure, saved, seen,
             trust, visit, visits,
         )
 
         for module in (home, seen, procedure, calculator, guide, machine, part, formulas, glossary, trust, new, find, saved,
-                       visit, visits, licences, moved):
+                       visit, visits, licences, moved, lists):
             yield from module.pages(self)
 
     @cached_property

@@ -1,5 +1,5 @@
 // A calculator in the page: its form is answered by Python as it is typed; nothing typed is ever lost.
-import { keep, make, recall, say } from "./site.js";
+import { base, keep, make, recall, say } from "./site.js";
 import { _ } from "./words.js";
 import { Form, flat } from "./form.js";
 import { python } from "./python.js";
@@ -71,11 +71,31 @@ class Calculator {
   /** The worked example for the machine in use: {inputs, shown}. */
   worked(machine = chosen()) {
     const all = this.data.worked || {};
-    return all[machine] || Object.values(all)[0] || { inputs: this.data.example };
+    const own = all[machine];
+    // Figures that were fetched have no answer of the build's beside them, and without Python none at all.
+    if (own && (own.shown || !(python.trouble || this.trouble))) return own;
+    return Object.values(all)[0] || { inputs: this.data.example };
+  }
+
+  /**
+   * Of many machines the page holds the figures of one; those of another are fetched, and Python answers for them. A machine that is
+   * not in this edition has none: the example stays.
+   */
+  async #fetchFigures(machine) {
+    if (!this.data.many || !machine || machine in this.data.worked) return;
+    const answer = await fetch(`${base}machines/${machine}/figures.json`).catch(() => null);
+    if (!answer?.ok || machine in this.data.worked) return;
+    const fills = (await answer.json())[this.data.id] || {};
+    this.data.fills[machine] = fills;
+    this.data.worked[machine] = { inputs: { ...this.data.example, ...fills, ...this.data.given } };
+    if (machine !== chosen()) return;
+    this.fillMachine(machine);
+    this.#soon(0);
   }
 
   /** Fill what the reader has not typed with the figures of a machine. */
   fillMachine(machine) {
+    this.#fetchFigures(machine);
     const worked = this.worked(machine);
     if (!this.touched.size) {
       this.form.fill(worked.inputs);
@@ -94,6 +114,7 @@ class Calculator {
   #showWorked() {
     const { shown } = this.worked();
     if (shown) render(this.answer, shown);
+    else this.answer.replaceChildren(); // the one that stands there is another machine's
     this.outcome = "worked";
     this.#tellAnswer(null);
     this.#refuse([]);
@@ -255,7 +276,8 @@ class Calculator {
       this.trouble = trouble;
       if (trouble.why === undefined) throw trouble;
       // An answer to other values must not stand beside these.
-      if (this.outcome !== "worked") this.#showExample();
+      if (!own) this.fillMachine(chosen());
+      else if (this.outcome !== "worked") this.#showExample();
     } finally {
       clearTimeout(late);
       this.#asking = this.#late = false;

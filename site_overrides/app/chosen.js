@@ -15,10 +15,11 @@ export function mount(element) {
     button.hidden = mine;
   }
 
-  button.addEventListener("click", () => choose(id));
+  const title = document.querySelector("h1").textContent;
+  button.addEventListener("click", () => choose(id, title));
   onChange(show);
   if (new URLSearchParams(location.search).has("chosen")) {
-    choose(id);
+    choose(id, title);
     // Once: who chooses another machine and comes back to this page keeps the other.
     history.replaceState(null, "", location.pathname + location.hash);
   } else {

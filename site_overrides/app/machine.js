@@ -7,7 +7,12 @@ const listeners = new Set();
 export function chosen() {
   const offered = machines();
   const kept = recall("machine", "");
-  return kept && (!offered.length || offered.includes(kept)) ? kept : offered[0] || "";
+  return kept && (!offered.length || many() || offered.includes(kept)) ? kept : offered[0] || "";
+}
+
+/** Whether the handbook has more machines than a page names. */
+function many() {
+  return document.querySelector("[data-many]") !== null;
 }
 
 /** Call `listener(id)` whenever another machine is chosen, in another window too. */
@@ -28,20 +33,26 @@ export function mount(element) {
   if ("machines" in element.dataset) element.addEventListener("change", ({ target }) => choose(target.value));
 }
 
-/** Choose a machine; it stays chosen. */
-export function choose(id) {
+/** Choose a machine; it stays chosen. `title`: what pages call it that do not name it. */
+export function choose(id, title = "") {
   keep("machine", id);
+  if (title) keep("machine-title", [id, title]);
   for (const listener of listeners) listener(id);
 }
 
 function show(element) {
   const id = chosen();
-  if (element.dataset.titles) say(element, JSON.parse(element.dataset.titles)[id] || element.textContent);
+  if (element.dataset.titles) say(element, JSON.parse(element.dataset.titles)[id] || titleKept(id) || element.textContent);
   for (const choice of element.querySelectorAll("[name=machine]")) {
     if (choice.tagName === "SELECT") choice.value = id;
     else choice.checked = choice.value === id;
   }
   document.documentElement.dataset.machine = id;
+}
+
+function titleKept(id) {
+  const [of, title] = recall("machine-title", []);
+  return of === id ? title : "";
 }
 
 window.addEventListener("storage", (event) => {
