@@ -90,6 +90,7 @@ def form(kind: str, node: Node) -> list[Problem]:
     return problems
 
 
+Make = Callable[[Node, str, list[Problem]], Any]
 _Read = tuple[Any, list[Problem], set[tuple[str, str]]]
 
 
@@ -250,7 +251,7 @@ class _Reading:
             self.unread.add(("figures", name))
         return made
 
-    def _folder(self, name: str, kind: str, make: Callable[[Node, str, list[Problem]], Any]) -> Iterator[tuple[str, Any]]:
+    def _folder(self, name: str, kind: str, make: Make) -> Iterator[tuple[str, Any]]:
         """Id and what `make` makes of each file that can be read."""
         folder = self.content / name
         paths = sorted(folder.glob("*.yml"))[:MOST_FILES] if folder.is_dir() else []
@@ -281,7 +282,7 @@ class _Reading:
             if made is not None:
                 yield path.stem, made
 
-    def _body(self, path: Path, kind: str, make: Callable[[Node, str, list[Problem]], Any], found: "_Read | None" = None) -> "_Read":
+    def _body(self, path: Path, kind: str, make: Make, found: "_Read | None" = None) -> "_Read":
         def fresh(own: "_Reading") -> Any:
             node = own._node(path)
             if node is None:

@@ -60,7 +60,8 @@ def making(documents: Iterable[dict[str, Any]], synonyms: Iterable[Iterable[str]
         # The modules are published without a package.json, of which Node would warn.
         made = Path(folder, "made")
         made.mkdir()
-        command = [str(setup_npm.node()), "--disable-warning=MODULE_TYPELESS_PACKAGE_JSON", str(MAKER), str(modules), str(given), str(made)]
+        command = [str(setup_npm.node()), "--disable-warning=MODULE_TYPELESS_PACKAGE_JSON",
+                   *map(str, (MAKER, modules, given, made))]
         with open(Path(folder, "said"), "w+b") as said:
             process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=said)
             try:

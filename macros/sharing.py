@@ -6,6 +6,7 @@ sections; the first makes everything else too. ``build --join DIR DIR DIR`` puts
 
 import hashlib
 import json
+import re
 import shutil
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -47,10 +48,10 @@ class Share:
 
 def understood(text: str) -> Share:
     """The share named "2/3". Raises: ValueError."""
-    number, slash, of = text.partition("/")
-    if not (slash and number.isascii() and number.isdigit() and of.isascii() and of.isdigit() and 1 <= int(number) <= int(of) <= MOST):
+    found = re.fullmatch("([0-9]{1,3})/([0-9]{1,3})", text)
+    if found is None or not 1 <= int(found[1]) <= int(found[2]) <= MOST:
         raise ValueError(text)
-    return Share(int(number), int(of))
+    return Share(int(found[1]), int(found[2]))
 
 
 def build(content: Path, audience: str, share: Share, out: Path) -> int:
@@ -72,8 +73,8 @@ def build(content: Path, audience: str, share: Share, out: Path) -> int:
     with only_one(CACHE / "share.lock", lambda: say(_("Another start is building; waiting for it to finish."))):
         shutil.rmtree(fresh, ignore_errors=True)
         building.with_mkdocs(content, fresh, audience, handbook=handbook, share=share)
-        listed = {"share": share.number, "of": share.of, "audience": audience, "made_from": made_from, "edition": handbook.edition,
-                  "date": str(handbook.date), "files": {name: _hash(file) for name, file in _files(fresh)}}
+        listed = {"share": share.number, "of": share.of, "audience": audience, "made_from": made_from,
+                  "edition": handbook.edition, "date": str(handbook.date), "files": {name: _hash(file) for name, file in _files(fresh)}}
         (fresh / LIST).write_text(json.dumps(listed, indent=1) + "\n", "utf-8")
         shutil.rmtree(out, ignore_errors=True)
         out.parent.mkdir(parents=True, exist_ok=True)
@@ -84,7 +85,7 @@ def build(content: Path, audience: str, share: Share, out: Path) -> int:
 
 
 def join(folders: Sequence[Path]) -> int:
-    """Put the shares in `folders` together into the site. Raises: Stop, and nothing is changed, when they do not fit each other."""
+    """Put the shares in `folders` together into the site. Raises: Stop, and nothing is changed, when they do not fit."""
     from macros import building, offline
 
     lists = [_listed(folder) for folder in folders]
@@ -92,11 +93,13 @@ def join(folders: Sequence[Path]) -> int:
     for folder, one in zip(folders, lists, strict=True):
         for key in ("of", "audience", "made_from", "edition", "date"):
             if one[key] != first[key]:
-                raise Stop(_("{folder} and {other} do not belong together: each was made from something else ({key}). Build all shares "
-                             "from one state of content and program.").format(folder=folder, other=folders[0], key=key))
+                raise Stop(_("{folder} and {other} do not belong together: each was made from something else ({key}). "
+                             "Build all shares from one state of content and program.").format(
+                                 folder=folder, other=folders[0], key=key))
         strange = sorted({name for name, _file in _files(folder)} - {LIST, *one["files"]})
         if strange:
-            raise Stop(_("{file} is no part of the share; take it out, or build the share again.").format(file=folder / strange[0]))
+            raise Stop(_("{file} is no part of the share; take it out, or build the share again.").format(
+                file=folder / strange[0]))
         for name, sha256 in one["files"].items():
             if not (folder / name).is_file() or _hash(folder / name) != sha256:
                 raise Stop(_("{file} is not as it was made; build this share again.").format(file=folder / name))

@@ -2,7 +2,6 @@
 
 import contextlib
 import time
-
 from pathlib import Path
 
 from macros import searching

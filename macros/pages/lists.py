@@ -3,12 +3,13 @@
 So no page of a handbook of thousands of procedures weighs more than the same page of a handbook of twenty.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
 from calculators import calculators
+from macros.model import Machine, Procedure
 from macros.pages.drawings import OnePage
 from macros.pages.site import Link, Page, Site
 from macros.words import _
@@ -63,27 +64,32 @@ def _most(id: str) -> int:
 def made(site: Site) -> dict[str, List]:
     """Every list that grows with the handbook, by id."""
     book, uses = site.handbook, site.uses
-    found = Link("find/", _("Find"))
-    lists = {f"do-{id}": List(group.title, _procedures(uses.groups[id]), Link(f"#do-{id}", _("the floor"))) for id, group in book.groups.items()}
-    lists["machines"] = List(_("Machines"), [Link(f"machines/{id}/", one.title) for id, one in book.machines.items()], found)
+    found, lists = Link("find/", _("Find")), {}
+    for id, group in book.groups.items():
+        lists[f"do-{id}"] = List(group.title, _procedures(uses.groups[id]), Link(f"#do-{id}", _("the floor")))
+    lists["machines"] = List(_("Machines"), _machines(book.machines.values()), found)
     lists["parts"] = List(_("Parts"), [Link(f"parts/{id}/", one.title, one.number) for id, one in book.parts.items()], found)
     for one in calculators():
-        lists[f"calculator-{one.id}"] = List(_("Used in: {title}").format(title=_(one.question)), _procedures(uses.calculators[one.id]),
-                                             Link(f"calculators/{one.id}/", _("the calculator")))
+        title, back = _(one.question), Link(f"calculators/{one.id}/", _("the calculator"))
+        lists[f"calculator-{one.id}"] = List(_("Used in: {title}").format(title=title), _procedures(uses.calculators[one.id]), back)
     for id, tool in book.tools.items():
-        lists[f"tool-{id}"] = List(_("Taken for: {title}").format(title=tool.title), _procedures(uses.tools[id]), Link(f"tools/#{id}", _("the tools")))
+        title, back = tool.title, Link(f"tools/#{id}", _("the tools"))
+        lists[f"tool-{id}"] = List(_("Taken for: {title}").format(title=title), _procedures(uses.tools[id]), back)
     for id, part in book.parts.items():
-        back = Link(f"parts/{id}/", part.title)
-        lists[f"part-{id}"] = List(_("Procedures that take it: {title}").format(title=part.title), _procedures(uses.parts[id]), back)
-        lists[f"fits-{id}"] = List(_("Fits: {title}").format(title=part.title),
-                                   [Link(f"machines/{one.id}/", one.title) for one in uses.machines[id]], back)
+        title, back = part.title, Link(f"parts/{id}/", part.title)
+        lists[f"part-{id}"] = List(_("Procedures that take it: {title}").format(title=title), _procedures(uses.parts[id]), back)
+        lists[f"fits-{id}"] = List(_("Fits: {title}").format(title=title), _machines(uses.machines[id]), back)
     for id, machine in book.machines.items():
-        lists[f"machine-{id}"] = List(_("Procedures for: {title}").format(title=machine.title), _procedures(uses.on(id)),
-                                      Link(f"machines/{id}/", machine.title))
+        title, back = machine.title, Link(f"machines/{id}/", machine.title)
+        lists[f"machine-{id}"] = List(_("Procedures for: {title}").format(title=title), _procedures(uses.on(id)), back)
     return lists
 
 
-def _procedures(found: list[Any]) -> list[Link]:
+def _machines(found: Iterable[Machine]) -> list[Link]:
+    return [Link(f"machines/{one.id}/", one.title) for one in found]
+
+
+def _procedures(found: Iterable[Procedure]) -> list[Link]:
     return [Link(f"procedures/{one.id}/", one.title, _("{minutes} min").format(minutes=one.minutes)) for one in found]
 
 

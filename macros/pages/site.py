@@ -70,7 +70,8 @@ class Page:
 
     `url`: relative to home, "" for home; `kind`: name of its template; `context`: what the template needs,
     made when it is rendered; `back`: where the way back leads; `found_by` gives the places that it is found
-    by, made when the search wants them, the first says what it is about; `codes`: part numbers and the like; `told`: how users say it; `entries`: what is
+    by, made when the search wants them, the first says what it is about; `codes`: part numbers and the like;
+    `told`: how users say it; `entries`: what is
     found by itself; `label`: the kind in a reader's words, empty for a page that is not searched.
     """
 

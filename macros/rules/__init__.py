@@ -16,8 +16,8 @@ def every_rule() -> list[Rule]:
 def here() -> list[Rule]:
     """The rules whose results others rest on, the walk of the states above all: pages are made from it."""
     from macros.rules import (
-        agreement, branches, drawings, editions, glossary, guides, links, look, loops, marks, names, references, reviews, safety, signs,
-        states, symptoms, units, unused,
+        agreement, branches, drawings, editions, glossary, guides, links, look, loops, marks, names, references, reviews,
+        safety, signs, states, symptoms, units, unused,
     )
 
     return [rule.check for rule in (names, references, states, units, signs, drawings, guides, links, branches, loops, symptoms,

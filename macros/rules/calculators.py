@@ -16,7 +16,7 @@ def check(handbook: Handbook) -> list[Problem]:
     for machine in handbook.machines or (None,):
         for one_id in REGISTER:
             refusals = kept(f"refused {one_id} {known}", (handbook.head, handbook.machines.get(machine)),
-                            lambda one=one_id, machine=machine: calculate(one, filled(handbook, one, machine, {})).get("refused", ()))
+                            lambda one=one_id, machine=machine: _refusals(handbook, one, machine))
             refused[one_id, machine] = {refusal["field"] for refusal in refusals}
             problems += [
                 _problem(_figure_place(handbook, one_id, machine, refusal["field"]), one_id, machine, refusal)
@@ -27,6 +27,10 @@ def check(handbook: Handbook) -> list[Problem]:
             if step.calculator is not None and step.calculator.id in REGISTER:
                 problems += _use(handbook, procedure, step.calculator, refused)
     return problems
+
+
+def _refusals(handbook: Handbook, one_id: str, machine: str | None) -> list[dict[str, str]]:
+    return calculate(one_id, filled(handbook, one_id, machine, {})).get("refused", [])
 
 
 def _use(

@@ -5,7 +5,7 @@ from collections.abc import Collection, Iterable
 
 from calculators import REGISTER, calculators
 from macros import guides
-from macros.fields import KINDS
+from macros.fields import KINDS, Standing
 from macros.kept import kept
 from macros.model import Handbook
 from macros.problems import At, Problem, meant
@@ -27,7 +27,7 @@ def _nowhere(handbook: Handbook, found: Iterable[guides.Guide]) -> list[Problem]
     for one in calculators():
         said += [_(text) for text in (one.question, one.summary, *(field.title for field in (*one.fields, *one.figures)))]
     everything = "\n".join([*map(_plain, said), *(
-        kept(f"plain {about}", (owner,), lambda one=owner, about=about: "\n".join(_plain(said.text) for said in texts_of(one, about)))
+        kept(f"plain {about}", (owner,), lambda one=owner, about=about: _plain_lines(one, about))
         for owner, about in owners(handbook))])
 
     def stands(words: str) -> bool:
@@ -37,6 +37,10 @@ def _nowhere(handbook: Handbook, found: Iterable[guides.Guide]) -> list[Problem]
     return [Problem(one.place("means"), "synonym-nowhere", _('"{words}" stands nowhere in this handbook').format(words=one.means),
                     _("words as the handbook itself says them"), _("say it as the pages do, or take the entry out"))
             for one in handbook.synonyms.words if one is not None and one.means and not stands(one.means)]
+
+
+def _plain_lines(owner: Standing, about: str) -> str:
+    return "\n".join(_plain(said.text) for said in texts_of(owner, about))
 
 
 def _twice(handbook: Handbook) -> list[Problem]:
