@@ -1,15 +1,17 @@
 """Until Python answers: on the first page from the kept memory, beside the runtime's own start; on the next pages."""
 
 import json
-import statistics
+import tempfile
 from pathlib import Path
 from urllib.parse import quote
 
 import calculators
+from macros import webkit
 from tests.bench import browsing, peers, sites
 from tests.bench.browsing import Window
 from tests.bench.line import Goal, Line, column, in_turns
 from tests.bench.serving import Counted
+from tests.browser.webkit import opening
 
 NAME, SAYS = "python", "until Python answers: first page, next pages; bytes; memory"
 
@@ -54,9 +56,31 @@ def measure(content: Path, turns: int) -> list[Line]:
     lines.append(Line(NAME, f"memory of the tab after {VISITED} calculators", "bytes", [many for _one, many in kept], "plain",
                       "after one", [alone for alone, _many in kept], Goal(1.05),
                       "the renderer's own and its share of what it has in common with others"))
+    lines += in_webkit(ours, turns)
     for server in (ours, theirs):
         server.close()
     return lines
+
+
+#: Milliseconds from the opening of the page until Python is ready in it.
+OPENED = """while (!document.querySelector("[data-python=ready]")) await new Promise((then) => setTimeout(then, 5));
+return performance.now();"""
+
+
+def in_webkit(server: Counted, turns: int) -> list[Line]:
+    """The first page and the next in WebKitGTK, a fresh window in each turn; nothing where there is none, which is said."""
+    found = webkit.get()
+    if found is None:
+        print("No WebKitGTK was found: its lines are left out.")
+        return []
+    first, after = [], []
+    for _turn in range(turns):
+        with (tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as home, opening.screen(found) as screen,
+              opening.window(found, screen, Path(home)) as window):
+            for page, times in ((FIRST, first), (NEXT, after)):
+                window.open(server.url + page)
+                times.append(window.later(OPENED) / 1000)
+    return [Line(NAME, "from opening the page to ready, next page, WebKitGTK", "s", after, "plain", "the same on the first page", first)]
 
 
 def start(window: Window, server: Counted, page: str, pace: str, then: str = "") -> dict[str, float]:
@@ -91,7 +115,7 @@ def memory(server: Counted) -> tuple[int, int]:
             server.rest()
             page.context.new_cdp_session(page).send("HeapProfiler.collectGarbage")
             found.append(_held(window))
-    return found[0], statistics.median([found[-1]])
+    return found[0], found[-1]
 
 
 def _held(window: Window) -> int:

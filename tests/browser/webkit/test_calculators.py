@@ -8,7 +8,7 @@ from calculators import REGISTER, bridge, calculator, describe
 from macros.serve import Server, serve_folder
 from tests.browser.inputs import inputs
 from tests.browser.tools import CALCULATOR, SAVED
-from tests.browser.webkit.conftest import Window
+from tests.browser.webkit.opening import Window
 
 GENERATED = 20
 

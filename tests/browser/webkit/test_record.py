@@ -1,7 +1,7 @@
 """The record in WebKit: a visit typed in, ticked and photographed is there after the window has left and come back."""
 
 from macros.serve import Server
-from tests.browser.webkit.conftest import Window
+from tests.browser.webkit.opening import Window
 
 VISIT = """const store = await import(new URL("../record/store.js", document.querySelector("script").src).href);
 return (await store.all())[0];"""

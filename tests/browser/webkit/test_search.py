@@ -4,7 +4,7 @@ import csv
 from pathlib import Path
 
 from macros.serve import Server
-from tests.browser.webkit.conftest import Window
+from tests.browser.webkit.opening import Window
 from tests.macros.conftest import ask
 
 QUESTIONS = Path(__file__).parents[2] / "macros" / "questions.csv"

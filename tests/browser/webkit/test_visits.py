@@ -7,7 +7,7 @@ from jsonschema import Draft7Validator
 
 from macros.serve import Server
 from tests.browser.records import SHEET, VISITS, photograph, photographed
-from tests.browser.webkit.conftest import Window
+from tests.browser.webkit.opening import Window
 from tests.record.visits import empty, moment
 
 CHOOSE = """const chosen = new DataTransfer();
