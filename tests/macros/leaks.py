@@ -17,6 +17,10 @@ GROUPS = ("", ",", ".", "'", "’", " ", "\u00a0", "\u202f", "\u2009", "&nbsp;",
 """What may stand between groups of three digits: by itself, as an entity."""
 
 
+_HASH = re.compile(rb"(?<![0-9A-Za-z])(?:[0-9a-f]{16}|[0-9a-f]{64})(?![0-9A-Za-z])")
+"""SHA-256, whole or its first 16 digits: the digits of any amount may stand in it by chance."""
+
+
 def renderings(amount: str) -> set[str]:
     """How an amount is usually written: 12.5, 12.50, 12,50, 1250, 1,234.50, 1 234,50 ... (a currency may stand beside
     it)."""
@@ -59,7 +63,7 @@ def opened(site: Path) -> Iterator[tuple[str, bytes]]:
     for path in sorted(site.rglob("*")):
         if path.is_file():
             name = path.relative_to(site).as_posix()
-            yield name, name.encode()
+            yield name, _HASH.sub(b"", name.encode())
             yield from unpacked(name, path.read_bytes())
 
 
@@ -68,13 +72,13 @@ def unpacked(name: str, data: bytes) -> Iterator[tuple[str, bytes]]:
     # Files of the folder edition are held in scripts, as base64 of gzip: what it unpacks to is looked at, not how it is
     # packed.
     held = re.compile(rb"H4sI[0-9A-Za-z+/]{40,}={0,2}")
-    yield name, held.sub(b"", data)
+    yield name, _HASH.sub(b"", held.sub(b"", data))
     if data[:2] == b"\x1f\x8b":
         yield from unpacked(f"{name}!", gzip.decompress(data))
     elif data[:4] == b"PK\3\4":
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
             for inner in archive.namelist():
-                yield f"{name}!{inner}", inner.encode()
+                yield f"{name}!{inner}", _HASH.sub(b"", inner.encode())
                 yield from unpacked(f"{name}!{inner}", archive.read(inner))
     else:
         for coded in held.findall(data):
