@@ -1,14 +1,15 @@
 """Every kind of problem of the content, for the author's guide: what it means, and why it is one.
 
-The guide (``docs/authors/problems.md``) is made of this table and of the samples in ``tests/macros/`` that raise each
-kind (``python -m tests.macros.problem_guide``). ``check --explain KIND`` prints a kind's section of it.
+The guide (``docs/authors/problems/``, a page for each kind) is made of this table and of the samples in ``tests/macros/`` that raise each
+kind (``python -m tests.macros.problem_guide``). ``check --explain KIND`` prints a kind's page.
 """
 
 from macros.console import ROOT, Stop
 from macros.problems import meant
 from macros.words import _
 
-GUIDE = ROOT / "docs" / "authors" / "problems.md"
+GUIDE = ROOT / "docs" / "authors" / "problems"
+"""Folder of the pages: KIND.md, and README.md, which lists them."""
 
 #: Heading of the guide -> kind -> what it means and why, in sentences.
 KINDS: dict[str, dict[str, str]] = {
@@ -155,13 +156,13 @@ def names() -> list[str]:
 
 
 def explained(kind: str) -> str:
-    """A kind's section of the author's guide. Raises: Stop for a kind that there is not, and without the guide."""
+    """What a kind's page of the author's guide says. Raises: Stop for a kind that there is not, and without the page."""
     if kind not in names():
         raise Stop(_('There is no kind of problem "{kind}". {hint}').format(
-            kind=kind, hint=meant(kind, names(), "docs/authors/problems.md")).strip(), 2)
+            kind=kind, hint=meant(kind, names(), "docs/authors/problems/")).strip(), 2)
     try:
-        guide = GUIDE.read_text("utf-8")
+        page = (GUIDE / f"{kind}.md").read_text("utf-8")
     except OSError as error:
-        raise Stop(_("{file} cannot be read or written: {why}.").format(file=GUIDE,
+        raise Stop(_("{file} cannot be read or written: {why}.").format(file=GUIDE / f"{kind}.md",
                                                                         why=error.strerror or error)) from None
-    return guide.partition(f"\n### {kind}\n")[2].partition("\n## ")[0].partition("\n### ")[0].strip()
+    return page.partition("\n")[2].strip()

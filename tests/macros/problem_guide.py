@@ -16,9 +16,10 @@ _HEAD = """\
 # Every kind of problem, with an example
 
 `python3 handbook.py check` names each problem's place, what was found, what is expected and what to do; its last line names the
-kinds that occurred. Here is more of each kind. `python3 handbook.py check --explain KIND` prints its section.
+kinds that occurred. Each has a page here, which `python3 handbook.py check --explain KIND` prints too.
 
-The examples are of a small invented handbook. This page is made by `python -m tests.macros.problem_guide`, and never edited.
+The examples are of a small invented handbook. These pages are made by `python -m tests.macros.problem_guide`, and never
+edited.
 """
 
 
@@ -51,18 +52,22 @@ def _shown(done: str, content: Path) -> str:
     return f"{done}\n\n```\n{says}\n```\n"
 
 
-def guide() -> str:
-    """The page as Markdown."""
+def guide() -> dict[str, str]:
+    """Name of each page -> the page as Markdown."""
     examples = samples()
-    parts = [_HEAD]
+    listed, pages = [_HEAD], {}
     for heading, held in kinds.KINDS.items():
-        parts.append(f"## {heading}\n")
+        listed.append(f"## {heading}\n")
+        listed.append("".join(f"- [{kind}]({kind}.md): {says.partition('. ')[0].rstrip('.')}.\n" for kind, says in held.items()))
         for kind, says in held.items():
             off = "It can be switched off for one place with a reason, under `allow`.\n" if kind in JUDGEMENT else ""
-            parts.append("\n".join(filter(None, [f"### {kind}\n", f"{says}\n", off, examples[kind]])))
-    return "\n".join(parts)
+            pages[f"{kind}.md"] = "\n".join(filter(None, [f"# {kind}\n", f"{says}\n", off, examples[kind]]))
+    return {"README.md": "\n".join(listed), **pages}
 
 
 if __name__ == "__main__":
-    kinds.GUIDE.parent.mkdir(parents=True, exist_ok=True)
-    kinds.GUIDE.write_text(guide(), "utf-8")
+    kinds.GUIDE.mkdir(parents=True, exist_ok=True)
+    for old in kinds.GUIDE.glob("*.md"):
+        old.unlink()
+    for name, text in guide().items():
+        (kinds.GUIDE / name).write_text(text, "utf-8")
