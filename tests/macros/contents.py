@@ -30,3 +30,10 @@ def with_files(folder: Path, files: dict[str, bytes | None]) -> Path:
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(data)
     return content
+
+
+def put(content: Path, file: str, old: str, new: str) -> None:
+    """Put `new` for the first `old` in a file of the folder `content`."""
+    text = (content / file).read_text("utf-8")
+    assert old in text
+    (content / file).write_text(text.replace(old, new, 1), "utf-8")

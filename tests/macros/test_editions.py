@@ -16,7 +16,7 @@ from macros.pages.site import Site
 from tests.macros.pages.conftest import DEMO
 from tests.macros.pages.dom import parse
 
-from .contents import SMALL
+from .contents import SMALL, put
 
 SURVEY = "procedures/survey.yml"
 
@@ -25,12 +25,6 @@ SURVEY = "procedures/survey.yml"
 def content(tmp_path: Path) -> Path:
     shutil.copytree(SMALL, tmp_path / "content")
     return tmp_path / "content"
-
-
-def put(content: Path, file: str, old: str, new: str) -> None:
-    text = (content / file).read_text("utf-8")
-    assert old in text
-    (content / file).write_text(text.replace(old, new, 1), "utf-8")
 
 
 def run(content: Path, *arguments: str) -> int:

@@ -12,7 +12,7 @@ from macros.check import load_and_check
 from macros.editions import changes, keeping, summary
 from macros.pages.site import Site
 
-from .contents import SMALL
+from .contents import SMALL, put
 
 SURVEY = "procedures/survey.yml"
 
@@ -21,12 +21,6 @@ SURVEY = "procedures/survey.yml"
 def content(tmp_path: Path) -> Path:
     shutil.copytree(SMALL, tmp_path / "content")
     return tmp_path / "content"
-
-
-def put(content: Path, file: str, old: str, new: str) -> None:
-    text = (content / file).read_text("utf-8")
-    assert old in text
-    (content / file).write_text(text.replace(old, new, 1), "utf-8")
 
 
 @pytest.fixture
