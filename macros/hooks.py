@@ -94,6 +94,7 @@ def on_files(files_: Files, config: MkDocsConfig) -> Files:
     files_.append(_generated(config, FRAME, ""))
     made = {
         "look/look.css": files.stylesheet(own / "look", _site.handbook),
+        files.FOOT: files.foot(_site.handbook),
         "manifest.webmanifest": files.manifest(_site.handbook),
         visits.SCHEMA: files.schema(own),
         **({"app/words.json": files.words(_texts)} if _texts else {}),

@@ -9,15 +9,15 @@ the folder of the edition before answers the pages that are open.
 import hashlib
 import re
 import shutil
-from collections.abc import Mapping
+from collections.abc import Mapping, Set
 from pathlib import Path
 
 PATTERN = r"(?:scripts|look|runtime|search)/[0-9a-f]{16}/"
 """A regular expression for the beginning of such an address, relative to home; servers' settings take it as it is."""
 
-STAYS = ("search/index.json", "record/visit.schema.json")
-"""Stand beside scripts under addresses of their own: the index changes with the content, and with its name every page
-would, which name their scripts; the schema of visits is for others to read."""
+STAYS = ("search/index.json", "record/visit.schema.json", "look/foot.css")
+"""Stand beside scripts and style sheet under addresses of their own: the index changes with the content and the foot of
+printed pages with the edition, and with their names every page would; the schema of visits is for others to read."""
 
 _NAMED = re.compile(PATTERN)
 
@@ -35,10 +35,10 @@ def by_content(site: Path) -> dict[str, str]:
     """
     scripts = [path for path in sorted(site.rglob("*.js")) if path.parent != site
                and path.relative_to(site).parts[0] != "runtime"]
-    beside = [path for folder in {path.parent for path in scripts} for path in folder.iterdir()
-              if path.is_file() and path.relative_to(site).as_posix() not in STAYS]
-    places = _moved(site, site, "scripts", beside) | _moved(site, site / "look", "look",
-                                                            list((site / "look").glob("*.css")))
+    beside = [path for folder in {path.parent for path in scripts} for path in folder.iterdir() if path.is_file()]
+    sheets = list((site / "look").glob("*.css"))
+    stay = {site / name for name in STAYS}
+    places = _moved(site, site, "scripts", set(beside) - stay) | _moved(site, site / "look", "look", set(sheets) - stay)
     for page in site.rglob("*.html"):
         page.write_text(named(page.read_text("utf-8"), places), "utf-8")
     return places
@@ -51,7 +51,7 @@ def named(html: str, places: Mapping[str, str]) -> str:
     return names.sub(lambda found: f'{found[1]}{places[found[2]]}"', html)
 
 
-def _moved(site: Path, top: Path, to: str, moving: list[Path]) -> dict[str, str]:
+def _moved(site: Path, top: Path, to: str, moving: Set[Path]) -> dict[str, str]:
     """Move files to `to`/HASH/, as they stand below `top`; where each was in the `site`, and where it is."""
     total = hashlib.sha256()
     for path in sorted(moving):

@@ -9,7 +9,7 @@ from macros.pages import calculator, visits
 from macros.pages.site import Site
 from macros.words import _
 
-ICON = "look/icon.svg"
+ICON, FOOT = "look/icon.svg", "look/foot.css"
 
 SHEETS = ("tokens", "ground", "frame", "steps", "safety", "calculator", "drawing", "home", "path", "prose", "guide", "trust", "news",
           "visit", "visits", "modes", "print", "sheet")
@@ -17,13 +17,20 @@ SHEETS = ("tokens", "ground", "frame", "steps", "safety", "calculator", "drawing
 
 
 def stylesheet(folder: Path, book: Handbook) -> str:
-    """Every sheet of `folder` as one, with the foot of printed pages from the content."""
+    """Every sheet of `folder` as one, with the handbook's own colour."""
     text = "".join((folder / f"{name}.css").read_text("utf-8") for name in SHEETS)
-    foot = _("{name}, edition {edition}").format(name=book.name, edition=book.edition)
+    return text + (colour.sheet(book.accent.light, book.accent.dark) if book.accent is not None else "")
+
+
+def foot(book: Handbook) -> str:
+    """The sheet with the foot of printed pages: which handbook and edition, which page of how many.
+
+    It is a file of its own, under an address that stays, so that a new edition does not give every page another look.
+    """
+    said = _("{name}, edition {edition}").format(name=book.name, edition=book.edition)
     pages = _("{page} of {pages}").format(page='" counter(page) "', pages='" counter(pages) "')
-    own = colour.sheet(book.accent.light, book.accent.dark) if book.accent is not None else ""
-    return text + own + (
-        f"@page {{ margin: 15mm 15mm 18mm 14mm; @bottom-left {{ content: {quoted(foot)}; font: 9pt sans-serif; padding-left: 6mm; }}"
+    return (
+        f"@page {{ margin: 15mm 15mm 18mm 14mm; @bottom-left {{ content: {quoted(said)}; font: 9pt sans-serif; padding-left: 6mm; }}"
         f' @bottom-right {{ content: "{pages}"; font: 9pt sans-serif; padding-right: 1mm; }} }}\n')
 
 

@@ -110,27 +110,29 @@ async function fill(list, tell) {
   const cache = await caches.open(cacheName(list.id));
   const there = new Set((await cache.keys()).map((request) => request.url));
   const missing = list.files.filter((file) => !there.has(new URL(file.url, base).href));
-  missing.sort((a, b) => Number(Boolean(b.shell)) - Number(Boolean(a.shell)));
-  const earlier = await heldEarlier(list.id);
+  missing.sort((a, b) => first(b) - first(a));
+  const earlier = await heldEarlier(list.id, cache);
   let bytes = list.files.reduce((sum, file) => sum + file.bytes, 0) - missing.reduce((sum, file) => sum + file.bytes, 0);
   let done = list.files.length - missing.length;
   const refused = [];
   const total = list.files.length;
   tell({ done, total, bytes });
   let stopped = null;
-  async function one() {
-    for (let file; !stopped && (file = missing.shift());) {
-      try {
-        const response = await earlier(file) ?? await fetched(file);
-        await cache.put(new URL(file.url, base).href, response);
-        tell({ done: ++done, total, bytes: bytes += file.bytes });
-      } catch (error) {
-        if (error instanceof Stopped && error.why === "refused") refused.push(file.url);
-        else stopped ??= error instanceof Stopped ? error : new Stopped(error.name === "QuotaExceededError" ? "room" : "gone");
-      }
+  async function take(file) {
+    try {
+      const response = await earlier(file) ?? await fetched(file);
+      await cache.put(new URL(file.url, base).href, response);
+      tell({ done: ++done, total, bytes: bytes += file.bytes });
+    } catch (error) {
+      if (error instanceof Stopped && error.why === "refused") refused.push(file.url);
+      else stopped ??= error instanceof Stopped ? error : new Stopped(error.name === "QuotaExceededError" ? "room" : "gone");
     }
   }
-  await Promise.all(Array.from({ length: AT_ONCE }, one));
+  async function some() {
+    while (!stopped && missing.length) await take(missing.shift());
+  }
+  if (missing[0]?.url === HOME) await take(missing.shift());
+  await Promise.all(Array.from({ length: AT_ONCE }, some));
   if (stopped) throw stopped;
   if (refused.length) {
     if ((await onServer()).id !== list.id) return save(tell); // published anew in the meantime
@@ -139,22 +141,45 @@ async function fill(list, tell) {
   return whole(list, cache);
 }
 
-/** A function that gives a file from another edition on this device when that has the same content. */
-async function heldEarlier(id) {
-  const known = new Map();
+/** Home's address in the list. It is saved before all others, since what it says of its edition every page says. */
+const HOME = "./";
+const first = (file) => (file.url === HOME ? 2 : Number(Boolean(file.shell)));
+
+/** Where every page says of which edition it is. */
+const MARKS = [/ data-edition="[^"]*"/, /<span data-saved-line>[^<]*</];
+
+/**
+ * A function that gives a file from another edition on this device: one with the same content, or a page that differs in
+ * nothing but what it says of its edition. What that is stands in home, in `cache`, where the edition is being put.
+ */
+async function heldEarlier(id, cache) {
+  const [same, pages] = [new Map(), new Map()];
   for (const name of ["previous", "current", "next"]) {
     const one = await record(name);
-    const list = one && one.id !== id && await (await caches.open(cacheName(one.id))).match(recordAt("list"));
-    for (const file of list ? (await list.json()).files : []) known.set(file.sha256, [one.id, file.url]);
+    const list = one && one.id !== id && await listOf(one);
+    for (const file of list ? list.files : []) {
+      same.set(file.sha256, [one.id, file.url]);
+      if (file.url.endsWith("/") && file.url !== HOME) pages.set(file.url, [one.id, file.url]);
+    }
   }
+  let marks = null;
   return async (file) => {
-    if (!known.has(file.sha256)) return null;
-    const [from, url] = known.get(file.sha256);
-    const kept = await (await caches.open(cacheName(from))).match(new URL(url, base).href);
-    const bytes = await kept?.arrayBuffer();
-    if (!bytes || await sha256(bytes) !== file.sha256) return null;
-    return stored(file, bytes, kept.headers);
+    const held = same.get(file.sha256) ?? pages.get(file.url);
+    const there = held && await (await caches.open(cacheName(held[0]))).match(new URL(held[1], base).href);
+    if (!there) return null;
+    if (same.has(file.sha256)) return asListed(file, await there.arrayBuffer(), there.headers);
+    marks ??= marksOf(await (await cache.match(base))?.text() ?? "");
+    return asListed(file, new TextEncoder().encode(marked(await there.text(), marks)), there.headers);
   };
+}
+
+const marksOf = (page) => MARKS.map((mark) => page.match(mark)?.[0] ?? "");
+
+const marked = (page, marks) => MARKS.reduce((text, mark, at) => text.replace(mark, () => marks[at]), page);
+
+/** What is kept of a file with these bytes; null when they are not the ones listed. */
+async function asListed(file, bytes, headers) {
+  return bytes.byteLength === file.bytes && await sha256(bytes) === file.sha256 ? stored(file, bytes, headers) : null;
 }
 
 /** One file from the server, as it will be kept; refused unless it is exactly the one listed. */
@@ -169,9 +194,8 @@ async function fetched(file) {
       if (cache === "reload") throw new Stopped(navigator.onLine && await answers() ? "refused" : "offline");
       continue;
     }
-    if (response.ok && bytes.byteLength === file.bytes && await sha256(bytes) === file.sha256) {
-      return stored(file, bytes, response.headers);
-    }
+    const kept = response.ok && await asListed(file, bytes, response.headers);
+    if (kept) return kept;
   }
   throw new Stopped("refused");
 }

@@ -87,6 +87,36 @@ def test_an_update_is_announced_fetched_and_chosen_by_the_reader(profile, both: 
     server.close()
 
 
+def test_a_page_that_says_nothing_new_but_its_edition_is_not_fetched(profile, both: tuple[Path, Path]):
+    one, two = both
+    for file in two.rglob("index.html"):
+        text = file.read_text("utf-8")
+        assert text.count(f'data-edition="{EDITION}"') == text.count(f"Edition {EDITION}, not saved") == 1, file
+        file.write_text(text.replace(f'data-edition="{EDITION}"', f'data-edition="{EDITION + 1}"')
+                        .replace(f"Edition {EDITION}, not saved", f"Edition {EDITION + 1}, not saved"), "utf-8")
+    changed = two / CALCULATOR / "index.html"
+    changed.write_text(changed.read_text("utf-8").replace("</h1>", " again</h1>", 1), "utf-8")
+    pages = {file["url"] for file in offline.write(two, EDITION + 1, SECOND).as_json()["files"] if file["url"].endswith("/")}
+    server = serve_folder(one)
+    with profile() as context:
+        page = context.new_page()
+        save_edition(page, server)
+        server.folder = two
+        asked: list[str] = []
+        server.before = lambda handler: note(handler, asked)
+        page.goto(server.url + "saved/")
+        page.get_by_role("button", name=f"Fetch edition {EDITION + 1} of").click()
+        page.get_by_role("button", name=f"Change to edition {EDITION + 1} of").click()
+        page.get_by_text(f"Edition {EDITION + 1}: all").wait_for()
+        assert sorted(asked) == ["/", f"/{CALCULATOR}", f"/{next(two.rglob('find.js')).relative_to(two).as_posix()}"]
+        assert len(pages) > 50
+        server.before = drop
+        for url in sorted(pages):
+            kept = page.evaluate("async (url) => (await fetch(new URL(url, new URL('../', location.href)))).text()", url)
+            assert kept == (two / url / "index.html").read_text("utf-8"), url
+    server.close()
+
+
 def note(handler: Handler, asked: list[str]) -> bool:
     path = urlsplit(handler.path).path
     if handler.headers.get("X-Handbook-Save") and path != "/edition.json":

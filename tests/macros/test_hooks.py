@@ -66,7 +66,7 @@ def test_what_is_published_is_pages_scripts_look_and_lists(built: Path):
     for name in rest:
         assert re.fullmatch(r"404\.html|sw\.js|(manifest\.webmanifest|edition\.json)|search/(index|HASH/(terms|texts)-\d+)\.json|record/visit\.schema\.json|bom\.json|licences/[\w-]+\.txt|"
                             r"scripts/HASH/((app|record|search)/\w+\.js|search/\w+-license\.txt)|"
-                            r"look/(HASH/look\.css|icon\.svg|icon-\d+\.png)|icon\.svg".replace("HASH", "[0-9a-f]{16}"),
+                            r"look/(HASH/look\.css|foot\.css|icon\.svg|icon-\d+\.png)|icon\.svg".replace("HASH", "[0-9a-f]{16}"),
                             name), f"{name}: why is it published?"
 
 
@@ -87,7 +87,8 @@ def test_the_frame_of_every_page(built: Path):
         base = "./" if url == "." else "../" * (url.count("/") + 1)
         assert (root.get("data-base"), root.get("data-edition"), root.get("lang")) == (base, "7", "en")
         [head] = tree.tags("head")
-        assert [link.get("href") for link in head.tags("link") if link.get("rel") == "stylesheet"] == [base + named(built, "look.css")]
+        assert [(link.get("href"), link.get("media")) for link in head.tags("link") if link.get("rel") == "stylesheet"] == [
+            (base + named(built, "look.css"), ""), (base + "look/foot.css", "print")]
         assert [one.get("src") for one in tree.tags("script") if "src" in one.attributes] == [base + named(built, "boot.js")]
         assert tree.tags("title")[0].text.endswith("Small handbook <b>of tests</b>")
         [bar] = [one for one in tree.tags("nav") if "bar" in one.classes]
@@ -153,7 +154,7 @@ def test_the_same_content_gives_the_same_bytes(built: Path, tmp_path: Path):
 
 
 def test_the_foot_of_printed_pages_names_handbook_and_edition(built: Path):
-    foot = re.search(r"@bottom-left \{ content: \"(.*?)\";", (built / named(built, "look.css")).read_text("utf-8"))
+    foot = re.search(r"@bottom-left \{ content: \"(.*?)\";", (built / "look" / "foot.css").read_text("utf-8"))
     assert foot is not None
     # CSS Syntax 3, 4.3.7: a backslash, hexadecimal digits and one space are one character.
     said = re.sub(r"\\([0-9a-f]+) ", lambda found: chr(int(found[1], 16)), foot[1])
