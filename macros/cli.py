@@ -27,7 +27,7 @@ BUILDING = ("serve", "build", "test", "bench", "publish")
 TESTING = ("test", "bench")
 """Verbs that need what the tests need."""
 
-BENCHES = ("reading", "python", "answer", "search", "offline", "build", "rig", "record")
+BENCHES = ("pace", "reading", "python", "answer", "search", "offline", "build", "rig", "record")
 """What `bench` can run; the benchmarks stand in tests/bench, which nothing imports."""
 
 WRONG_USE = 2

@@ -11,13 +11,13 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from macros.console import Stop, say
-from tests.bench import answer, build, machine, offline, reading, record, rig, search, start, table
+from tests.bench import answer, build, machine, offline, pace, reading, record, rig, search, start, table
 from tests.bench.line import Line
 
 JUDGED = {"rig": rig.run, "record": record.run}
 """Name -> what is run with (content folder, number of cases or None for the whole); returns an exit status."""
 
-TIMED = {module.NAME: module for module in (reading, start, answer, search, offline, build)}
+TIMED = {module.NAME: module for module in (pace, reading, start, answer, search, offline, build)}
 """Name -> module, in the order of the table."""
 
 TURNS = 5

@@ -87,19 +87,4 @@ def python_ready(page: Page) -> None:
     page.wait_for_function("() => bench.python.ready", timeout=PATIENCE)
 
 
-def how_slow(window: Window, loop: str = "let n = 0; const t = performance.now(); while (n < 3e7) n++; return performance.now() - t;",
-             times: int = 5) -> float:
-    """How many times as long a loop takes in a page at the slow pace."""
-    def took() -> float:
-        return sorted(page.evaluate(f"() => {{ {loop} }}") for _again in range(times))[times // 2]
-
-    with window.visitor() as context:
-        page = context.new_page()
-        page.goto("about:blank")
-        took()
-        plain = took()
-        with window.pace("slow"):
-            return took() / plain
-
-
 Measure = Callable[[], dict[str, float]]

@@ -53,12 +53,20 @@ def measure(content: Path, turns: int) -> list[Line]:
         for number in (SMALL, MANY):
             source = work / f"plain-{number}"
             plain.write(source, plain.as_many(list(plain.pages(sites.own(sites.making.DEMO))), number), pruned=True)
+            flat = work / f"flat-{number}"
+            plain.write(flat, plain.as_many(list(plain.pages(sites.own(sites.making.DEMO))), number), pruned=False)
             found = in_turns({"ours": lambda n=number: once(sites.made(n), work / "out"),
-                              "plain": lambda s=source: timed(plain.build, s)}, turns)
+                              "plain": lambda s=source: timed(plain.build, s),
+                              "flat": lambda s=flat: timed(plain.build, s)}, turns)
             whole[number] = found["ours"]
             lines.append(Line(NAME, f"a whole build, {number:,} procedures", "s", column(found["ours"], "time"), "plain",
                               "plain pages, pruned", column(found["plain"], "time"), Goal(1),
                               f"{pages(work / 'out'):,} pages with check, search and list of files"))
+            lines.append(Line(NAME, f"a whole build, {number:,} procedures", "s", column(found["ours"], "time"), "plain",
+                              "plain pages, flat", column(found["flat"], "time")))
+            for kind, folder in (("pruned", source), ("flat", flat)):
+                lines.append(Line(NAME, f"the whole site, {number:,} procedures", "bytes", [whole_size(work / "out")], "plain",
+                                  f"plain pages, {kind}", [whole_size(folder / "site")], note="as it lies on the disk"))
         whole[MOST] = [once(sites.made(MOST), work / "most")]
         lines.append(Line(NAME, f"a whole build, {MOST:,} procedures", "s", column(whole[MOST], "time"), "plain",
                           f"{MOST // MANY} times {MANY:,} procedures",
@@ -143,6 +151,11 @@ def watched(content: Path, file: Path, turns: int) -> None:
     server.close()
     one.close()
     print(json.dumps(found))
+
+
+def whole_size(site: Path) -> float:
+    """Bytes of all files."""
+    return float(sum(file.stat().st_size for file in site.rglob("*") if file.is_file()))
 
 
 def pages(site: Path) -> int:

@@ -11,6 +11,7 @@ from tests.bench import browsing, peers, sites
 from tests.bench.browsing import Window
 from tests.bench.line import Goal, Line, column, in_turns
 from tests.bench.serving import Counted
+from tests.bench.slow import drawing, slowed
 from tests.browser.webkit import opening
 
 NAME, SAYS = "python", "until Python answers: first page, next pages; bytes; memory"
@@ -73,14 +74,18 @@ def in_webkit(server: Counted, turns: int) -> list[Line]:
     if found is None:
         print("No WebKitGTK was found: its lines are left out.")
         return []
-    first, after = [], []
-    for _turn in range(turns):
-        with (tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as home, opening.screen(found) as screen,
-              opening.window(found, screen, Path(home)) as window):
-            for page, times in ((FIRST, first), (NEXT, after)):
-                window.open(server.url + page)
-                times.append(window.later(OPENED) / 1000)
-    return [Line(NAME, "from opening the page to ready, next page, WebKitGTK", "s", after, "plain", "the same on the first page", first)]
+    lines = []
+    for pace in ("plain", "slow"):
+        first, after = [], []
+        for _turn in range(turns):
+            with (tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as home, opening.screen(found) as screen,
+                  opening.window(found, screen, Path(home)) as window,
+                  slowed(window.driver.service.process.pid if pace == "slow" else None)):
+                for page, times in ((FIRST, first), (NEXT, after)):
+                    window.open(server.url + page)
+                    times.append(window.later(OPENED) / 1000)
+        lines.append(Line(NAME, "from opening the page to ready, next page, WebKitGTK", "s", after, pace, "the same on the first page", first))
+    return lines
 
 
 def start(window: Window, server: Counted, page: str, pace: str, then: str = "") -> dict[str, float]:
@@ -119,8 +124,6 @@ def memory(server: Counted) -> tuple[int, int]:
 
 
 def _held(window: Window) -> int:
-    from tests.bench.slow import drawing
-
     total = 0
     for process in drawing(window.process):
         for line in Path(f"/proc/{process}/smaps_rollup").read_text().splitlines():
