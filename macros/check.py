@@ -38,11 +38,26 @@ def load_and_check(content: Path, parser: str = "fast") -> tuple[model.Handbook 
 
 
 def _by_rules(handbook: model.Handbook) -> list[Problem]:
-    from macros.rules import here, texts_alone
+    from macros.rules import every_rule
 
-    rules = [here(), texts_alone()] if len(handbook.procedures) >= cores.LEAST else [[*here(), *texts_alone()]]
-    found = cores.together([lambda some=some: [problem for rule in some for problem in rule(handbook)] for some in rules])
-    return [problem for problems in found for problem in problems]
+    if len(handbook.procedures) >= cores.LEAST and cores.number() > 1:
+        _ahead(handbook)
+    return [problem for rule in every_rule() for problem in rule(handbook)]
+
+
+def _ahead(handbook: model.Handbook) -> None:
+    """What the rules will ask of single procedures and the like, done on all cores."""
+    from macros.rules import pieces
+
+    of: dict[int, list[kept.Piece]] = {}  # what is asked of one thing is done in one place: its texts are gathered once
+    for piece in pieces(handbook):
+        if piece.is_missing():
+            of.setdefault(id(piece.things[0]), []).append(piece)
+    dealt = [[piece for some in share for piece in some] for share in cores.dealt(list(of.values()))]
+    done = cores.together([lambda share=share: [piece.make() for piece in share] for share in dealt])
+    for share, results in zip(dealt, done, strict=True):
+        for piece, result in zip(share, results, strict=True):
+            piece.put(result)
 
 
 @contextmanager

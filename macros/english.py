@@ -47,7 +47,7 @@ ask say tell see check look write note read choose decide know find show feel li
 _MOMENTS = frozenset("day date time moment place hour year what even as only".split())
 _WORD = re.compile(r"[\w'’./%-]*\w[\w'’./%-]*")
 _END = re.compile(r"(?<=[.?!])\s+(?=[A-Z\"'(0-9])")
-_MEASURED = re.compile(r"(\d)\s+(?=(?:[kmµcMG]?(?:m|g|Pa|s|A|V|W|L|N|Ah|min|h|bar)|°C|%)(?![\w/]))")
+_MEASURED = re.compile(r"(?<=\d)\s+(?=(?:[kmµcMG]?(?:m|g|Pa|s|A|V|W|L|N|Ah|min|h|bar)|°C|%)(?![\w/]))")
 _CLAUSES = re.compile(r"(?:,|;|:)?\s+(?:and\s+then|then|and)\s+|[,;:]\s+")
 _THEN = re.compile(r"\S,? (?:and )?then (\w+)")
 
@@ -57,12 +57,13 @@ def sentences(text: str) -> list[str]:
     return [part for part in _END.split(" ".join(text.split())) if part]
 
 
-def words(sentence: str) -> list[str]:
-    """The words of a sentence; a number and its unit are one."""
-    return _WORD.findall(_MEASURED.sub(r"\1", sentence))
-
-
 @lru_cache(maxsize=64)  # each sentence is asked for several times in a row
+def words(sentence: str) -> tuple[str, ...]:
+    """The words of a sentence; a number and its unit are one."""
+    return tuple(_WORD.findall(_MEASURED.sub("", sentence)))
+
+
+@lru_cache(maxsize=64)
 def _folded(sentence: str) -> tuple[str, ...]:
     return tuple(word.casefold().rstrip(".") for word in words(sentence))
 
@@ -103,18 +104,10 @@ def condition_without_comma(sentence: str) -> bool:
 
 def instead(text: str, avoided: dict[str, str]) -> Iterator[tuple[str, str]]:
     """Words of a text for which a simpler one stands: (word as written, the other)."""
-    folded = text.casefold()
-    if not any(word in folded for word in _folded_words(tuple(avoided))):  # as in nearly every text
-        return
     for word, better in avoided.items():
         pattern = rf"(?<!\w){re.escape(word)}" + (r"(?!\w)" if word[-1:].isalnum() else "")
         for hit in re.finditer(pattern, text, re.IGNORECASE):
             yield hit[0], better
-
-
-@lru_cache(maxsize=4)
-def _folded_words(avoided: tuple[str, ...]) -> tuple[str, ...]:
-    return tuple(word.casefold() for word in avoided)
 
 
 def _first_verb(found: tuple[str, ...], verbs: Collection[str]) -> bool:

@@ -7,6 +7,8 @@ a JSON Schema can be made from it.
 import dataclasses
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
+from functools import cache
+from types import MappingProxyType
 from typing import Any
 
 from macros.load import Node
@@ -55,6 +57,7 @@ __all__ = [
     "Whole",
     "build",
     "declared",
+    "holding",
     "of",
     "unknown_key",
 ]
@@ -165,9 +168,29 @@ def of(kind: Type, required: bool = False, default: Any = dataclasses.MISSING, k
     return field(default=default, metadata=metadata)
 
 
-def declared(cls: type) -> dict[str, dataclasses.Field]:
+@cache
+def declared(cls: type) -> Mapping[str, dataclasses.Field]:
     """The declared fields of a model class, by their names in the content."""
-    return {f.metadata["key"] or f.name: f for f in dataclasses.fields(cls) if "type" in f.metadata}
+    return MappingProxyType({f.metadata["key"] or f.name: f for f in dataclasses.fields(cls) if "type" in f.metadata})
+
+
+@cache
+def holding(cls: type) -> tuple[str, ...]:
+    """The attributes of a model class that may hold other objects of the model, in lists and mappings too."""
+    def may(kind: Type) -> bool:
+        return isinstance(kind, Object) or isinstance(kind, ListOf | MapOf) and may(kind.item)
+
+    others = ("at", "places", "id", "figures")  # neither declared nor objects
+    return tuple(f.name for f in dataclasses.fields(cls)
+                 if (may(f.metadata["type"]) if "type" in f.metadata else f.name not in others))
+
+
+@cache
+def _read_by(cls: type) -> tuple[dict[str, tuple[str, Type]], list[str]]:
+    """What `build` asks of a class for every object: attribute and type by the name in the content; the names required."""
+    fields = declared(cls)
+    return ({key: (f.name, f.metadata["type"]) for key, f in fields.items()},
+            [key for key, f in fields.items() if f.metadata["required"]])
 
 
 @dataclass
@@ -187,11 +210,11 @@ def build(cls: type, node: Node, reading: Reading, short: str = "", also: Collec
 
     A bare text fills the field `short`. `also` names keys that somebody else reads from the same mapping.
     """
-    fields = declared(cls)
+    fields, required = _read_by(cls)
     if node.kind == "text" and short:
         places: dict[str, At] = {}
-        value = fields[short].metadata["type"].read(node, reading, places, short)
-        return cls(**{fields[short].name: value}, at=node.at, places=places)
+        attribute, kind = fields[short]
+        return cls(**{attribute: kind.read(node, reading, places, short)}, at=node.at, places=places)
     if node.kind != "map":
         reading.refuse(
             node.at,
@@ -205,14 +228,15 @@ def build(cls: type, node: Node, reading: Reading, short: str = "", also: Collec
         if key not in fields:
             unknown_key(reading, key, at, [*fields, *also])
             continue
-        values[fields[key].name] = fields[key].metadata["type"].read(value, reading, places, key)
-    for key, f in fields.items():
-        if f.metadata["required"] and f.name not in values:
+        attribute, kind = fields[key]
+        values[attribute] = kind.read(value, reading, places, key)
+    for key in required:
+        if fields[key][0] not in values:
             reading.refuse(
                 node.at,
                 "missing-key",
                 _('the key "{key}" is missing').format(key=key),
-                _("expected {what}").format(what=f.metadata["type"].words()),
+                _("expected {what}").format(what=fields[key][1].words()),
                 _("add the key"),
             )
     return cls(**values, at=node.at, places=places)

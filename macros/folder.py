@@ -102,6 +102,8 @@ class _Reading:
         self.problems: list[Problem] = []
         self.unread: set[tuple[str, str]] = set()
         self.root = content
+        self._raw: dict[Path, bytes] = {}
+        self._folders: dict[Path, bool] = {}
 
     def name(self, path: Path) -> str:
         """A file as problems name it: the content folder's name and the path inside it."""
@@ -148,7 +150,11 @@ class _Reading:
     def _inside(self, path: Path) -> bool:
         """Whether a path, links followed, is in the content folder and leads to something."""
         try:
-            return path.resolve().is_relative_to(self.root) and path.exists()
+            if path.is_symlink():
+                return path.resolve().is_relative_to(self.root) and path.exists()
+            if path.parent not in self._folders:  # asked once for all files in it
+                self._folders[path.parent] = path.parent.resolve().is_relative_to(self.root)
+            return self._folders[path.parent] and path.exists()
         except (OSError, RuntimeError):
             return False
 
@@ -188,28 +194,34 @@ class _Reading:
         )
 
     def _node(self, path: Path) -> Node | None:
-        if not self._inside(path):
+        raw = self._raw.get(path)
+        if raw is None and not self._inside(path):
             return None
-        node, problems = load(path, self.name(path), self.parser)
+        node, problems = load(path, self.name(path), self.parser, raw)
         self.problems += problems
         return node
 
     def _once(self, path: Path, make: Callable[["_Reading"], Any], found: "_Read | None" = None) -> "_Read":
         """What `make` makes of the file `path`, which it reads with a reading of its own, with the problems and with what is
         left unread; not again while the file stays as it is. `found`: it has been made already."""
+        raw = None
+        try:
+            if self._inside(path) and path.is_file() and path.stat().st_size <= MOST_BYTES:
+                raw = path.read_bytes()
+            there = path.exists() or path.is_symlink()
+            state = hashlib.sha256(raw).hexdigest() if raw is not None else "" if there else "missing"
+        except OSError:
+            state = ""
+
         def fresh() -> _Read:
             if found is not None:
                 return found
             own = _Reading(self.content, self.parser)
             own.root = self.root
+            if raw is not None:
+                own._raw[path] = raw  # what is read is what was looked at, should another write the file meanwhile
             return make(own), own.problems, own.unread
 
-        try:
-            plain = self._inside(path) and path.is_file() and path.stat().st_size <= MOST_BYTES
-            there = path.exists() or path.is_symlink()
-            state = hashlib.sha256(path.read_bytes()).hexdigest() if plain else "" if there else "missing"
-        except OSError:
-            state = ""
         return kept(f"{self.parser} {path} {self.name(path)} {state}", (), fresh) if state else fresh()
 
     def _file(self, name: str, cls: type) -> Any:

@@ -5,7 +5,7 @@ another object, and what stayed is the same one. What two checks in a row have n
 """
 
 from collections.abc import Callable, Iterable
-from typing import Any, TypeVar
+from typing import Any, NamedTuple, TypeVar
 
 from calculators import words
 
@@ -27,6 +27,26 @@ def kept(what: str, things: Iterable[Any], make: Callable[[], Result]) -> Result
         found = things, make()  # the things are held as well, so that no other can get their ids
     _held[key] = found
     return found[1]
+
+
+class Piece(NamedTuple):
+    """What `kept` is asked for: so that a piece of work can be handed on before it is done."""
+
+    what: str
+    things: tuple[Any, ...]
+    make: Callable[[], Any]
+
+    @property
+    def _key(self) -> tuple[str, tuple[int, ...]]:
+        return self.what, tuple(map(id, (words.in_use(), *self.things)))
+
+    def is_missing(self) -> bool:
+        """Whether it has not been done yet."""
+        return self._key not in _held and self._key not in _before
+
+    def put(self, result: Any) -> None:
+        """Its result, made elsewhere."""
+        _held[self._key] = (words.in_use(), *self.things), result
 
 
 def next_round() -> None:

@@ -6,8 +6,10 @@ aliases, tags or second documents, no key twice, within limits of size, depth an
 """
 
 import re
-from dataclasses import dataclass, field
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
+from types import MappingProxyType
 
 import yaml
 
@@ -22,13 +24,16 @@ MOST_NODES = 60_000
 _UNSHOWN = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff\ue000-\uf8ff]")
 
 #: What YAML's core schema calls null where it stands without quotes.
-_NOTHING = ("", "~", "null", "Null", "NULL")
+_NOTHING = frozenset({"", "~", "null", "Null", "NULL"})
 
 #: The fast parser where PyYAML was built with it; both read the same language.
 LOADERS = {"fast": getattr(yaml, "CLoader", yaml.Loader), "plain": yaml.Loader}
 
 
-@dataclass(slots=True)
+_NO_ENTRIES: "Mapping[str, tuple[At, Node]]" = MappingProxyType({})
+
+
+@dataclass(slots=True, init=False)
 class Node:
     """A scalar (`text`), a list (`items`) or a mapping (`entries`: key -> key's place, value).
 
@@ -37,10 +42,14 @@ class Node:
 
     at: At
     kind: str
-    text: str = ""
-    void: bool = False
-    items: "list[Node]" = field(default_factory=list)
-    entries: "dict[str, tuple[At, Node]]" = field(default_factory=dict)
+    text: str
+    void: bool
+    items: "Sequence[Node]"
+    entries: "Mapping[str, tuple[At, Node]]"
+
+    def __init__(self, at: At, kind: str, text: str = "", void: bool = False, items: "Sequence[Node]" = (),
+                 entries: "Mapping[str, tuple[At, Node]]" = _NO_ENTRIES):
+        self.at, self.kind, self.text, self.void, self.items, self.entries = at, kind, text, void, items, entries
 
     def plain(self):
         """The node as plain Python: text, list, dict."""
@@ -63,9 +72,12 @@ class _Refused(Exception):
         self.problem = problem
 
 
-def load(path: Path, name: str, parser: str = "fast") -> tuple[Node | None, list[Problem]]:
-    """The file's root node and its problems; `name` is the file's name in problems. Raises nothing."""
+def load(path: Path, name: str, parser: str = "fast", raw: bytes | None = None) -> tuple[Node | None, list[Problem]]:
+    """The file's root node and its problems; `name` is the file's name in problems, `raw` its bytes where they have
+    been read. Raises nothing."""
     start = At(name)
+    if raw is not None:
+        return _decoded(raw, name, parser)
     try:
         if not path.is_file():
             return None, [
@@ -91,6 +103,10 @@ def load(path: Path, name: str, parser: str = "fast") -> tuple[Node | None, list
                 _("a readable file"),
             )
         ]
+    return _decoded(raw, name, parser)
+
+
+def _decoded(raw: bytes, name: str, parser: str) -> tuple[Node | None, list[Problem]]:
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
@@ -111,8 +127,7 @@ def parse(text: str, name: str, parser: str = "fast") -> tuple[Node | None, list
     """Parse YAML text; see `load`."""
     builder = _Builder(name)
     try:
-        for event in yaml.parse(text, Loader=LOADERS[parser]):
-            builder.take(event)
+        builder.take(LOADERS[parser](text).get_event)
     except _Refused as refused:
         return None, [*builder.problems, refused.problem]
     except yaml.MarkedYAMLError as error:
@@ -157,7 +172,8 @@ def _unreadable(error: Exception, name: str, text: str) -> Problem:
     )
 
 
-_VALUES = frozenset({yaml.ScalarEvent, yaml.SequenceStartEvent, yaml.MappingStartEvent})
+_Scalar, _List, _Map, _Alias, _Document = (
+    yaml.ScalarEvent, yaml.SequenceStartEvent, yaml.MappingStartEvent, yaml.AliasEvent, yaml.DocumentStartEvent)
 _ENDS = frozenset({yaml.SequenceEndEvent, yaml.MappingEndEvent})
 
 
@@ -168,62 +184,101 @@ class _Builder:
         self.name = name
         self.root: Node | None = None
         self.problems: list[Problem] = []
-        self._open: list[Node] = []
-        self._keys: list[tuple[At, str] | None] = []
-        self._count = 0
         self._documents = 0
 
-    def take(self, event) -> None:
-        kind, mark = type(event), event.start_mark
-        at = At(self.name, mark.line + 1, mark.column + 1)
-        if kind in _VALUES:
-            self._start(event, at)
-        elif kind in _ENDS:
-            self._open.pop()
-            self._keys.pop()
-        elif kind is yaml.AliasEvent:
+    def take(self, next_event: Callable[[], yaml.Event | None]) -> None:
+        """Take every event; a large handbook has half a million of them, so that nothing is asked for twice here."""
+        name, count = self.name, 0
+        within: list[tuple[Node | None, tuple[At, str] | None]] = []  # what holds the present holder, outermost first
+        holder: Node | None = None
+        key: tuple[At, str] | None = None  # of the mapping `holder`, where its value comes next
+        while (event := next_event()) is not None:
+            kind = type(event)
+            if kind in _ENDS:
+                holder, key = within.pop()
+                continue
+            mark = event.start_mark
+            at = At(name, mark.line + 1, mark.column + 1)
+            if kind is not _Scalar and kind is not _List and kind is not _Map:
+                self._other(event, kind, at)
+                continue
+            if event.anchor or event.tag:
+                raise self._named(event, at)
+            count += 1
+            if count > MOST_NODES or len(within) >= MOST_DEPTH:
+                raise self._refuse(at, "file-size", _("too many or too deeply nested values"), _("part the file"))
+            if kind is _Scalar:
+                text = event.value
+                # A plain "~" or "null" keeps the word that was written; that it means nothing is noted beside it.
+                void = text in _NOTHING and event.implicit[0]
+                if _UNSHOWN.search(text):
+                    text = self._readable(text, at)
+                text = text.strip()
+                if key is None and holder is not None and holder.kind == "map":
+                    key = at, text
+                    continue
+                node = Node(at, "text", text, void)
+            else:
+                node = Node(at, "list", items=[]) if kind is _List else Node(at, "map", entries={})
+            if holder is None:
+                self.root = node
+            elif holder.kind == "list":
+                holder.items.append(node)
+            elif key is None:
+                raise self._refuse(
+                    at, "key", _("a key that is {found}").format(found=node.says()), _("keys are plain words"))
+            else:
+                if key[1] in holder.entries:
+                    self._twice(key, holder.entries[key[1]][0])
+                else:
+                    holder.entries[key[1]] = (key[0], node)
+                key = None
+            if kind is not _Scalar:
+                within.append((holder, key))
+                holder, key = node, None
+
+    def _twice(self, key: tuple[At, str], first: At) -> None:
+        """The problem of a key that its mapping has already."""
+        self.problems.append(
+            Problem(
+                key[0],
+                "duplicate-key",
+                _('the key "{key}" stands twice, first in line {line}').format(key=key[1][:60], line=first.line),
+                _("each key once"),
+                _("take one of them out"),
+            )
+        )
+
+    def _other(self, event: yaml.Event, kind: type, at: At) -> None:
+        """An event that makes no node."""
+        if kind is _Alias:
             raise self._refuse(
                 at,
                 "alias",
                 _("an alias (*{name})").format(name=event.anchor),
                 _("write the value out where it is needed"),
             )
-        elif kind is yaml.DocumentStartEvent:
+        if kind is _Document:
             self._documents += 1
             if self._documents > 1:
                 raise self._refuse(
                     at, "document", _("a second document (---)"), _("keep one document in a file")
                 )
 
-    def _start(self, event, at: At) -> None:
+    def _named(self, event: yaml.Event, at: At) -> _Refused:
+        """The problem of a value that has an anchor or a tag."""
         if event.anchor:
-            raise self._refuse(
+            return self._refuse(
                 at,
                 "alias",
                 _("an anchor (&{name})").format(name=event.anchor),
                 _("write the value out where it is needed"),
             )
-        if event.tag:
-            raise self._refuse(at, "tag", _("a tag ({tag})").format(tag=event.tag), _("take the tag out"))
-        self._count += 1
-        if self._count > MOST_NODES or len(self._open) >= MOST_DEPTH:
-            raise self._refuse(at, "file-size", _("too many or too deeply nested values"), _("part the file"))
-        if type(event) is yaml.ScalarEvent:
-            # A plain "~" or "null" keeps the word that was written; that it means nothing is noted beside it.
-            node = Node(at, "text", text=self._readable(event.value, at).strip(),
-                        void=event.implicit[0] and event.value in _NOTHING)
-        else:
-            node = Node(at, "list" if type(event) is yaml.SequenceStartEvent else "map")
-        self._place(node)
-        if node.kind != "text":
-            self._open.append(node)
-            self._keys.append(None)
+        return self._refuse(at, "tag", _("a tag ({tag})").format(tag=event.tag), _("take the tag out"))
 
     def _readable(self, text: str, at: At) -> str:
-        """The text; an escape in it may stand for what no page can show, which is refused."""
+        """A text with what no page can show taken out, and refused; an escape may stand for it."""
         bad = _UNSHOWN.search(text)
-        if bad is None:
-            return text
         self.problems.append(
             Problem(
                 at,
@@ -234,41 +289,6 @@ class _Builder:
             )
         )
         return _UNSHOWN.sub(" ", text.replace("\n", " ").replace("\t", " "))
-
-    def _place(self, node: Node) -> None:
-        if not self._open:
-            self.root = node
-            return
-        parent = self._open[-1]
-        if parent.kind == "list":
-            parent.items.append(node)
-        elif self._keys[-1] is None:
-            if node.kind != "text":
-                raise self._refuse(
-                    node.at,
-                    "key",
-                    _("a key that is {found}").format(found=node.says()),
-                    _("keys are plain words"),
-                )
-            self._keys[-1] = (node.at, node.text)
-        else:
-            key_at, key = self._keys[-1]
-            self._keys[-1] = None
-            if key in parent.entries:
-                first = parent.entries[key][0]
-                self.problems.append(
-                    Problem(
-                        key_at,
-                        "duplicate-key",
-                        _('the key "{key}" stands twice, first in line {line}').format(
-                            key=key[:60], line=first.line
-                        ),
-                        _("each key once"),
-                        _("take one of them out"),
-                    )
-                )
-                return
-            parent.entries[key] = (key_at, node)
 
     def _refuse(self, at: At, rule: str, found: str, hint: str) -> _Refused:
         return _Refused(Problem(at, rule, found, _("plain YAML"), hint))

@@ -7,9 +7,10 @@ unknown; with it travel the messages read so far and where each value was last s
 """
 
 import dataclasses
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from macros.kept import kept
+from macros.kept import Piece, kept
 from macros.model import Handbook, Procedure, Step
 from macros.problems import Problem
 from macros.state_here import Here, Setter, State, in_order
@@ -34,14 +35,21 @@ def walk(handbook: Handbook) -> Walk:
     A procedure that runs itself, one that is missing or one that could not be read is not walked: what it
     leaves behind is not known, and that is a problem of its own. Its steps are in no known state.
     """
-    walker = Walker(handbook)
     found = Walk()
-    for procedure in handbook.procedures.values():
-        problems, at = kept("walk", (handbook.hazards, *_rests_on(handbook, procedure)), lambda one=procedure: _walked(walker, one))
+    for procedure, piece in zip(handbook.procedures.values(), pieces(handbook), strict=True):
+        problems, at = kept(*piece)
         found.problems += problems
         for step, values in at.items():
             found.at[procedure.id, step] = values
     return found
+
+
+def pieces(handbook: Handbook) -> Iterator[Piece]:
+    """The walk through each procedure."""
+    walker = Walker(handbook)
+    for procedure in handbook.procedures.values():
+        yield Piece("walk", (*_rests_on(handbook, procedure), handbook.hazards),
+                    lambda one=procedure: _walked(walker, one))
 
 
 def _walked(walker: "Walker", procedure: Procedure) -> tuple[list[Problem], dict[str, dict[str, str | None]]]:
@@ -94,16 +102,19 @@ def depths(handbook: Handbook) -> dict[str, int]:
 def without_effect(walker: "Walker", procedure: Procedure) -> list[Problem]:
     """Values set that nothing depends on: without them all would pass just the same.
 
-    Each is taken out in turn and the procedure is walked again, so that no setting can be lost unseen.
+    Each is taken out in turn and the procedure, which has no other problem, is walked again, so that no setting can
+    be lost unseen.
     """
     problems = []
+    onward = walker.alone(procedure.id).onward
     for number, item in enumerate(procedure.items):
         if not isinstance(item, Step):
             continue
         for name in item.sets:
             fewer = dataclasses.replace(item, sets={k: v for k, v in item.sets.items() if k != name})
             items = (*procedure.items[:number], fewer, *procedure.items[number + 1 :])
-            if name in walker.index and Steps(walker, dataclasses.replace(procedure, items=items)).passes():
+            if name in walker.index and Steps(walker, dataclasses.replace(procedure, items=items), onward=onward,
+                                              changed=number).passes():
                 problems.append(
                     Problem(
                         item.place(f"sets/{name}"),

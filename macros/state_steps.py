@@ -20,10 +20,16 @@ class _Refused(Exception):
 
 
 class Steps:
-    """The walk through one procedure from one entry, or from what the procedure says of its start."""
+    """The walk through one procedure from one entry, or from what the procedure says of its start.
 
-    def __init__(self, walker: "Walker", procedure: Procedure, entry: Here | None = None):
+    `onward` says for items and states where the walk goes on from there; a walk through the same procedure with but
+    the item `changed` made another takes it over (see `passes`).
+    """
+
+    def __init__(self, walker: "Walker", procedure: Procedure, entry: Here | None = None,
+                 onward: dict[tuple[int, Here], list[tuple[int, Here]]] | None = None, changed: int = -1):
         self.walker, self.procedure = walker, procedure
+        self.onward, self._changed = {} if onward is None else onward, changed
         self.entry = entry or walker.start(procedure.starts)
         self.problems: list[Problem] = []
         self.reached: dict[str, set[Here]] = {}
@@ -46,7 +52,11 @@ class Steps:
         return placed < number and self._parts[placed] in (0, self._parts[number])
 
     def passes(self) -> bool:
-        """Whether a walk finds no problem of states; it ends with the first, and does not look at where messages stand."""
+        """Whether a walk finds no problem of states; it ends with the first, and does not look where messages stand.
+
+        What a walk without problems has found at the other items holds here too: only the item and the state, with the
+        messages read, have a say in it. (Who set a value has none: nobody is told.)
+        """
         self._only_whether = True
         try:
             self.walk()
@@ -71,7 +81,7 @@ class Steps:
                 continue
             there.add(here)
             if number < len(items):
-                work += reversed(self._item(number, here))
+                work += reversed(self._onward(number, here))
         if not self._only_whether:
             self._check_messages()
         self._check_same()
@@ -117,6 +127,19 @@ class Steps:
                 name,
             )
 
+    def _onward(self, number: int, here: Here) -> list[tuple[int, Here]]:
+        """Where the walk goes on from an item: its number, and the state there."""
+        if number == self._changed:
+            return self._item(number, here)
+        found = self.onward.get((number, here))
+        if found is None:
+            found = self.onward[number, here] = self._item(number, here)
+        else:
+            item = self.procedure.items[number]
+            if isinstance(item, Step):
+                self._note_same(item, here)
+        return found
+
     def _item(self, number: int, here: Here) -> list[tuple[int, Here]]:
         item = self.procedure.items[number]
         if isinstance(item, Placed):
@@ -124,10 +147,7 @@ class Steps:
         return self._step(number, item, here) if isinstance(item, Step) else [(number + 1, here)]
 
     def _step(self, number: int, step: Step, here: Here) -> list[tuple[int, Here]]:
-        for name, value in step.sets.items():
-            if name in self.walker.index:
-                same = here.state[self.walker.index[name]] == value
-                self._same.setdefault((step.id, name), []).append(same)
+        self._note_same(step, here)
         here = self.walker.put(here, step.sets, (self.procedure.id, step.id, step.at.line))
         self.reached.setdefault(step.id, set()).add(here)
         self._need(
@@ -157,6 +177,13 @@ class Steps:
                 if isinstance(other, Step) and other.id == branch.to
             ]
         return onward
+
+    def _note_same(self, step: Step, here: Here) -> None:
+        """Whether what a step sets is so already."""
+        for name, value in step.sets.items():
+            if name in self.walker.index:
+                same = here.state[self.walker.index[name]] == value
+                self._same.setdefault((step.id, name), []).append(same)
 
     # ---- what is refused ----
 

@@ -1,7 +1,8 @@
 """The rules of the content: each module has ``check(handbook)``, which returns problems; all are collected."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
+from macros.kept import Piece
 from macros.model import Handbook
 from macros.problems import Problem
 
@@ -10,22 +11,19 @@ Rule = Callable[[Handbook], list[Problem]]
 
 def every_rule() -> list[Rule]:
     """Every rule, in the order in which they run."""
-    return [*here(), *texts_alone()]
-
-
-def here() -> list[Rule]:
-    """The rules whose results others rest on, the walk of the states above all: pages are made from it."""
     from macros.rules import (
-        agreement, branches, drawings, editions, glossary, guides, links, look, loops, marks, names, references, reviews,
-        safety, signs, states, symptoms, units, unused,
+        agreement, branches, calculators, drawings, editions, glossary, guides, links, look, loops, marks, names,
+        references, reviews, safety, signs, states, symptoms, synonyms, units, unused, wording, writing,
     )
 
     return [rule.check for rule in (names, references, states, units, signs, drawings, guides, links, branches, loops, symptoms,
-                                    glossary, marks, safety, agreement, unused, reviews, look, editions)]
+                                    glossary, marks, safety, agreement, unused, reviews, look, editions, calculators,
+                                    synonyms, wording, writing)]
 
 
-def texts_alone() -> list[Rule]:
-    """The rules of which nothing is wanted but their problems: they may run in a process beside."""
-    from macros.rules import calculators, synonyms, wording, writing
+def pieces(handbook: Handbook) -> Iterator[Piece]:
+    """What rules find out of one procedure, part or word at a time, and keep: in any order, before they run."""
+    from macros.rules import safety, synonyms, wording, writing
 
-    return [rule.check for rule in (calculators, synonyms, wording, writing)]
+    for rule in (safety, synonyms, wording, writing):
+        yield from rule.pieces(handbook)

@@ -1,5 +1,8 @@
 """Every calculator takes the figures of every machine, and beside a step the values put in for it."""
 
+import json
+from typing import Any
+
 from calculators import REGISTER, calculate, calculator
 from macros.figures import filled
 from macros.kept import kept
@@ -12,11 +15,9 @@ def check(handbook: Handbook) -> list[Problem]:
     """Problems for figures and values that a calculator refuses."""
     problems = []
     refused: dict[tuple[str, str | None], set[str]] = {}
-    known = not handbook.may_be("figures", "handbook.yml")
     for machine in handbook.machines or (None,):
         for one_id in REGISTER:
-            refusals = kept(f"refused {one_id} {known}", (handbook.head, handbook.machines.get(machine)),
-                            lambda one=one_id, machine=machine: _refusals(handbook, one, machine))
+            refusals = _refusals(one_id, filled(handbook, one_id, machine, {}))
             refused[one_id, machine] = {refusal["field"] for refusal in refusals}
             problems += [
                 _problem(_figure_place(handbook, one_id, machine, refusal["field"]), one_id, machine, refusal)
@@ -29,8 +30,9 @@ def check(handbook: Handbook) -> list[Problem]:
     return problems
 
 
-def _refusals(handbook: Handbook, one_id: str, machine: str | None) -> list[dict[str, str]]:
-    return calculate(one_id, filled(handbook, one_id, machine, {})).get("refused", [])
+def _refusals(one_id: str, inputs: dict[str, Any]) -> list[dict[str, str]]:
+    """What a calculator refuses; asked once for the same inputs, which machines of one make have."""
+    return kept(f"refused {one_id} {json.dumps(inputs)}", (), lambda: calculate(one_id, inputs).get("refused", []))
 
 
 def _use(
@@ -40,8 +42,7 @@ def _use(
     machines = [m for m in (procedure.machines or handbook.machines) if m in handbook.machines] or [None]
     problems: dict[tuple[str, str], Problem] = {}
     for machine in machines if use.inputs else ():
-        answer = calculate(use.id, filled(handbook, use.id, machine, use.inputs))
-        for refusal in answer.get("refused", ()):
+        for refusal in _refusals(use.id, filled(handbook, use.id, machine, use.inputs)):
             if refusal["field"] not in told.get((use.id, machine), ()):
                 key = (refusal["field"], refusal["got"])
                 problems.setdefault(

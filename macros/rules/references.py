@@ -1,12 +1,11 @@
 """Every id names something that exists: parts, tools, zones, messages, procedures, steps, drawings ..."""
 
-import dataclasses
 from collections.abc import Iterator
 from functools import cache
 from typing import Any
 
 from calculators import REGISTER
-from macros.fields import KINDS, ListOf, Standing, Ref, declared
+from macros.fields import KINDS, ListOf, Standing, Ref, declared, holding
 from macros.kept import kept
 from macros.model import Handbook, Procedure
 from macros.problems import At, Problem, meant
@@ -71,9 +70,9 @@ def _inside(thing: Any) -> Iterator[Standing]:
     """An object and all objects in it."""
     if isinstance(thing, Standing):
         yield thing
-        for name in _fields(type(thing)):
+        for name in holding(type(thing)):
             value = getattr(thing, name)
-            if value and not isinstance(value, str):
+            if value:
                 yield from _inside(value)
     elif isinstance(thing, dict):
         for value in thing.values():
@@ -81,11 +80,6 @@ def _inside(thing: Any) -> Iterator[Standing]:
     elif isinstance(thing, list | tuple):
         for value in thing:
             yield from _inside(value)
-
-
-@cache
-def _fields(cls: type) -> list[str]:
-    return [f.name for f in dataclasses.fields(cls) if f.name not in ("at", "places")]
 
 
 def _references(thing: Standing) -> Iterator[tuple[str, str, str]]:

@@ -1,5 +1,9 @@
 """A procedure that can hurt does not build: the walk through the machine's state; what zones may allow."""
 
+from collections.abc import Iterable
+
+from macros import state
+from macros.kept import Piece
 from macros.model import Handbook
 from macros.problems import Problem
 from macros.state import walk
@@ -22,5 +26,13 @@ def check(handbook: Handbook) -> list[Problem]:
         for zone in handbook.zones.values()
         if zone.moving_parts and zone.while_running == "allowed"
     ]
-    unread = any(handbook.may_be(kind, "") for kind in ("state", "zone", "message", "running"))
-    return problems if unread else problems + walk(handbook).problems
+    return problems + walk(handbook).problems if _can_walk(handbook) else problems
+
+
+def pieces(handbook: Handbook) -> Iterable[Piece]:
+    """The walk through each procedure."""
+    return state.pieces(handbook) if _can_walk(handbook) else ()
+
+
+def _can_walk(handbook: Handbook) -> bool:
+    return not any(handbook.may_be(kind, "") for kind in ("state", "zone", "message", "running"))

@@ -1,12 +1,12 @@
 """Synonyms lead somewhere: to words that the handbook says, to pages that there are, each phrase once."""
 
 import re
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Iterator
 
 from calculators import REGISTER, calculators
 from macros import guides
 from macros.fields import KINDS, Standing
-from macros.kept import kept
+from macros.kept import Piece, kept
 from macros.model import Handbook
 from macros.problems import At, Problem, meant
 from macros.rules.texts import owners, texts_of
@@ -26,9 +26,7 @@ def _nowhere(handbook: Handbook, found: Iterable[guides.Guide]) -> list[Problem]
     said = [f"{one.title}\n{one.text}" for one in found]
     for one in calculators():
         said += [_(text) for text in (one.question, one.summary, *(field.title for field in (*one.fields, *one.figures)))]
-    everything = "\n".join([*map(_plain, said), *(
-        kept(f"plain {about}", (owner,), lambda one=owner, about=about: _plain_lines(one, about))
-        for owner, about in owners(handbook))])
+    everything = "\n".join([*map(_plain, said), *(kept(*piece) for piece in pieces(handbook))])
 
     def stands(words: str) -> bool:
         # The handbook may say it with an ending: "blade" stands in "blades".
@@ -37,6 +35,14 @@ def _nowhere(handbook: Handbook, found: Iterable[guides.Guide]) -> list[Problem]
     return [Problem(one.place("means"), "synonym-nowhere", _('"{words}" stands nowhere in this handbook').format(words=one.means),
                     _("words as the handbook itself says them"), _("say it as the pages do, or take the entry out"))
             for one in handbook.synonyms.words if one is not None and one.means and not stands(one.means)]
+
+
+def pieces(handbook: Handbook) -> Iterator[Piece]:
+    """What each thing that holds texts says, in small letters, a line for each text."""
+    if not handbook.synonyms.words:
+        return
+    for owner, about in owners(handbook):
+        yield Piece(f"plain {about}", (owner,), lambda one=owner, about=about: _plain_lines(one, about))
 
 
 def _plain_lines(owner: Standing, about: str) -> str:

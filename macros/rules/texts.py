@@ -1,13 +1,11 @@
 """Every text that a reader sees, with what it belongs to: what the rules of wording go through."""
 
-import dataclasses
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import cache
-from typing import Any
+from typing import Any, NamedTuple
 
 from macros import model
-from macros.fields import Standing, Text, declared
+from macros.fields import Standing, Text, declared, holding
 from macros.kept import kept
 from macros.problems import At
 
@@ -20,8 +18,7 @@ DESCRIBES = {
 }
 
 
-@dataclass(frozen=True)
-class Said:
+class Said(NamedTuple):
     """One text: whose field it is, where it stands, the id in its file that `allow` names, the words."""
 
     owner: str
@@ -83,5 +80,4 @@ def _inside(thing: Any, about: str) -> Iterator[Said]:
 def _fields(cls: type) -> tuple[list[tuple[str, str]], list[str]]:
     """The fields of a class that are texts, as (name in the content, attribute), and those that may hold others that are."""
     said = [(name, f.name) for name, f in declared(cls).items() if isinstance(f.metadata["type"], Text)]
-    others = {"at", "places", "figures", "groups", "allow", *(attribute for _name, attribute in said)}
-    return said, [f.name for f in dataclasses.fields(cls) if f.name not in others]
+    return said, [attribute for attribute in holding(cls) if attribute not in ("groups", "allow")]

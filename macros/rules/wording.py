@@ -1,9 +1,9 @@
 """Plain technical English, in handbooks written in English: see `macros.english` for what is measured."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from macros import english
-from macros.kept import kept
+from macros.kept import Piece, kept
 from macros.model import Handbook
 from macros.problems import Problem
 from macros.rules.texts import Said, owners, texts_of
@@ -12,15 +12,25 @@ from macros.words import _
 
 def check(handbook: Handbook) -> list[Problem]:
     """Problems of sentences that are too long, tell two things, or do not begin with what to do."""
+    return [problem for piece in pieces(handbook) for problem in kept(*piece)]
+
+
+def pieces(handbook: Handbook) -> Iterator[Piece]:
+    """The problems of each thing that holds texts."""
     if handbook.language.partition("-")[0] != "en":
-        return []
+        return
     verbs = english.VERBS | set(handbook.wording.verbs)
     avoided = {**english.INSTEAD, **{one.word: one.say for one in handbook.wording.instead if one is not None and one.word}}
-    found: list[Problem] = []
     for owner, about in owners(handbook):
-        found += kept(f"wording {about}", (owner, handbook.wording), lambda one=owner, about=about: [
-            problem for said in texts_of(one, about) for problem in _text(said, verbs, avoided)])
-    return found
+        yield Piece(f"wording {about}", (owner, handbook.wording), lambda one=owner, about=about: _texts(
+            texts_of(one, about), verbs, avoided))
+
+
+def _texts(texts: Sequence[Said], verbs: frozenset[str], avoided: dict[str, str]) -> list[Problem]:
+    # Nearly nothing has any of these words: they are looked for in all texts at once.
+    folded = "\n".join(said.text for said in texts).casefold()
+    here = {word: better for word, better in avoided.items() if word.casefold() in folded}
+    return [problem for said in texts for problem in _text(said, verbs, here)]
 
 
 def _text(said: Said, verbs: frozenset[str], avoided: dict[str, str]) -> Iterator[Problem]:

@@ -3,7 +3,7 @@
 import re
 from collections.abc import Iterator
 
-from macros.kept import kept
+from macros.kept import Piece, kept
 from macros.model import Handbook
 from macros.problems import Problem
 from macros.rules.texts import Said, owners, texts_of
@@ -27,9 +27,14 @@ _MISSPELT = re.compile(
 
 def check(handbook: Handbook) -> list[Problem]:
     """Problems of units in texts; part numbers and the figures of machines are not texts."""
-    return [problem for owner, about in owners(handbook)
-            for problem in kept(f"writing {about}", (owner,), lambda one=owner, about=about: [
-                problem for said in texts_of(one, about) for problem in _text(said)])]
+    return [problem for piece in pieces(handbook) for problem in kept(*piece)]
+
+
+def pieces(handbook: Handbook) -> Iterator[Piece]:
+    """The problems of each thing that holds texts."""
+    for owner, about in owners(handbook):
+        yield Piece(f"writing {about}", (owner,), lambda one=owner, about=about: [
+            problem for said in texts_of(one, about) for problem in _text(said)])
 
 
 def _text(said: Said) -> Iterator[Problem]:

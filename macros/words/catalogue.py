@@ -7,12 +7,12 @@ is one file ``LANGUAGE.po`` beside it, made from it with any gettext editor; Eng
 
 import io
 from pathlib import Path
-
-from babel.messages.catalog import Catalog
-from babel.messages.extract import extract_from_dir
-from babel.messages.pofile import read_po, write_po
+from typing import TYPE_CHECKING
 
 from calculators import words
+
+if TYPE_CHECKING:  # Babel is imported where it works: most starts ask only which languages there are
+    from babel.messages.catalog import Catalog
 
 HERE = Path(__file__).parent
 ROOT = HERE.parent.parent
@@ -33,8 +33,11 @@ class UnknownLanguage(Exception):
     """A language for which there is no catalogue; the text names those that there are."""
 
 
-def extract() -> Catalog:
+def extract() -> "Catalog":
     """Every marked text of the program, with the files where it stands (no line numbers: fewer changes)."""
+    from babel.messages.catalog import Catalog
+    from babel.messages.extract import extract_from_dir
+
     catalog = Catalog(project="handbook", charset="utf-8", fuzzy=False)
     for folder, pattern, method in SOURCES:
         found = extract_from_dir(
@@ -49,8 +52,10 @@ def _ours(folder: str) -> bool:
     return Path(folder).name not in ("node_modules", "__pycache__")
 
 
-def as_text(catalog: Catalog) -> str:
+def as_text(catalog: "Catalog") -> str:
     """The catalogue as a .pot file without dates, so that the same texts give the same bytes."""
+    from babel.messages.pofile import write_po
+
     out = io.BytesIO()
     write_po(out, catalog, width=110, sort_by_file=True, omit_header=True, include_lineno=False)
     return out.getvalue().decode()
@@ -69,6 +74,8 @@ def load(language: str, folder: Path = HERE) -> dict[str, str]:
     if not path.is_file():
         raise UnknownLanguage(words._("no catalogue for the language {language}; there are: {known}").format(
             language=language, known=", ".join(languages())))
+    from babel.messages.pofile import read_po
+
     with path.open("rb") as file:
         return {m.id: m.string for m in read_po(file) if isinstance(m.id, str) and m.id and m.string}
 

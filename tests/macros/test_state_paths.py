@@ -5,10 +5,10 @@ from collections import Counter
 
 import pytest
 
-from macros import model, state_steps
+from macros import model, state, state_steps
 from macros.rules import safety
 
-from .walks import drawn, expected, lost, mended
+from .walks import VALUES, drawn, expected, lost, mended
 
 
 @pytest.mark.parametrize("block", range(10))
@@ -44,8 +44,39 @@ def test_joining_states_hides_no_hand_in_danger(monkeypatch, cap):
         whole = {(p.rule, p.file, p.line) for p in safety.check(made)}
         with monkeypatch.context() as patch:
             patch.setattr(state_steps, "MOST_STATES", cap)
-            joined = {(p.rule, p.file, p.line) for p in safety.check(made)}
+            joined = {(p.rule, p.file, p.line) for p in safety.check(drawn(seed))}  # drawn anew: nothing is kept of it
         assert {note for note in whole - joined if note[0] != "state-holds"} == set(), seed
+
+
+@pytest.mark.parametrize("cap", (1, 2, state_steps.MOST_STATES))
+def test_a_walk_that_takes_over_what_another_found_finds_the_same(monkeypatch, cap):
+    """Each step of a procedure without a problem made another, in several ways: walked from what was found, and from nothing."""
+    monkeypatch.setattr(state_steps, "MOST_STATES", cap)
+    seen = Counter()
+    for seed in range(400):
+        walker = state.Walker(drawn(seed))
+        for id in walker.depths:
+            whole = walker.alone(id)
+            for number, item in enumerate([] if whole.problems else whole.procedure.items):
+                for other in _others(item) if isinstance(item, model.Step) else ():
+                    items = (*whole.procedure.items[:number], other, *whole.procedure.items[number + 1:])
+                    one = dataclasses.replace(whole.procedure, items=items)
+                    taking = state_steps.Steps(walker, one, onward=whole.onward, changed=number)
+                    walking = state_steps.Steps(walker, one)
+                    passed = taking.passes()
+                    assert passed == walking.passes(), (seed, id, number)
+                    assert not passed or taking._same == walking._same
+                    seen[passed] += 1
+    assert min(seen[True], seen[False]) > 200
+
+
+def _others(item: model.Step):
+    """A step with each value that it sets taken out or made another, and with nothing that asks for a state."""
+    for name, value in item.sets.items():
+        rest = {key: held for key, held in item.sets.items() if key != name}
+        yield dataclasses.replace(item, sets=rest)
+        yield dataclasses.replace(item, sets={**rest, name: next(v for v in VALUES[name] if v != value)})
+    yield dataclasses.replace(item, needs={}, hands=())
 
 
 def test_whatever_is_taken_from_a_sound_handbook_is_refused():
