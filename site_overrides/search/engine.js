@@ -2,18 +2,20 @@
 //
 // index.json names every word and every page. Where the words stand, and what the pages say, is in parts, of which those
 // are fetched that a question needs; so a large handbook is asked as soon as a small one. macros/searching.mjs makes them:
-//   {place: where the parts are, synonyms, kinds, fields: numbers by name, average: length of each field,
-//    pages: [url, title, number of the kind, weight, ways to say it, {field: length}],
+//   {place: where the parts are, synonyms, kinds: [kind, weight], fields: numbers by name, average: length of each field,
+//    pages: {titles, kinds: number of the kind of each, told: [page, ways to say it], lengths: of each field those of the pages},
 //    words, terms: number of the first word of each terms-N.json, texts: number of the first page of each texts-N.json}
-//   terms-N.json: for each word [field, [page, times, page, times ...], field ...], a page as its distance from the one before
-//   texts-N.json: for each page its places
+//   terms-N.json: where the words stand, texts-N.json: what the pages say, often.json: what many of them say
+// Numbers, words and what is in parts are written as packed.js says.
 import MiniSearch from "./minisearch.js";
 import { FIELDS, OPTIONS, numbered, plain, spans, terms } from "./terms.js";
 import { Synonyms } from "./synonyms.js";
+import { Standing, Texts, numbers, readWords } from "./packed.js";
 import { place } from "./places.js";
 
 /** Asked by terms, not by text: each goes to the index just as it is. */
 const AS_IT_IS = { tokenize: (term) => [term], processTerm: (term) => term, boost: FIELDS, combineWith: "OR" };
+const NONE = [];
 /** A part of a word, or of a number, finds what begins with it from so many letters on. */
 const [BEGINS, BEGINS_NUMBER] = [2, 3];
 /** How much a page gains whose title, or a way to say it, is just what was asked. */
@@ -28,6 +30,9 @@ export class Engine {
   #load;
   #index;
   #synonyms;
+  #words; // sorted
+  #pages; // of each {title, kind, weight, told}
+  #met = new Set(); // words of which the index knows where they stand
   #all = false; // whether every word is in the index
   #parts = new Map(); // name -> promise of what it holds
 
@@ -37,14 +42,24 @@ export class Engine {
     this.#given = given;
     this.#load = load;
     this.#synonyms = new Synonyms(given.synonyms);
-    const { kinds, pages } = given;
-    // An index of every page, in which no word stands yet.
-    const byNumber = (what) => Object.fromEntries(pages.map((page, number) => [number, what(page, number)]));
-    this.#index = MiniSearch.loadJS({
-      documentCount: pages.length, nextId: pages.length, documentIds: byNumber((_page, number) => number), fieldIds: given.fields,
-      fieldLength: byNumber(([, , , , , lengths]) => lengths), averageFieldLength: given.average, dirtCount: 0,
-      storedFields: byNumber(([url, title, kind, weight, told]) => ({ page: { url, title, kind: kinds[kind], weight, told } })),
-      index: [], serializationVersion: 2,
+    this.#words = readWords(given.words);
+    const { titles, kinds, told, lengths } = given.pages;
+    const ways = new Map(told);
+    this.#pages = numbers(kinds).map((one, page) => {
+      const [kind, weight] = given.kinds[one];
+      return { title: titles[page], kind, weight, told: ways.get(page) ?? [] };
+    });
+    this.#index = this.#empty(lengths.map(numbers));
+  }
+
+  /** An index of every page, in which no word stands yet. `lengths`: of each field those of the pages. */
+  #empty(lengths) {
+    const { fields, average } = this.#given;
+    const byNumber = (what) => this.#pages.map((_page, number) => what(number)); // read by its keys, as an object would be
+    return MiniSearch.loadJS({
+      documentCount: this.#pages.length, nextId: this.#pages.length, documentIds: byNumber((number) => number), fieldIds: fields,
+      fieldLength: byNumber((number) => lengths.map((field) => field[number])), averageFieldLength: average, dirtCount: 0,
+      storedFields: {}, index: [], serializationVersion: 2,
     }, OPTIONS);
   }
 
@@ -53,60 +68,60 @@ export class Engine {
    * [{url, kind, title, lead, head, text}], where title, head and text are lists of [words, whether they are what was asked].
    */
   async find(typed, most) {
-    const all = this.#words(typed);
+    const all = this.#asked(typed);
     const asked = all.map(terms).filter((words) => words.length).slice(0, MOST_WORDS);
     const questions = asked.map((words, number) => this.#question(words, number === asked.length - 1));
-    await Promise.all([...new Set(questions.flatMap((question) => this.#needed(question)))].map((number) => this.#standing(number)));
+    await this.#meet(new Set(questions.flatMap((question) => this.#needed(question))));
     const pages = new Map();
     const rarity = questions.map((question, number) => {
-      const hits = this.#index.search(question, AS_IT_IS);
-      for (const { id, score, terms: found, page } of hits) {
-        const had = pages.get(id) ?? { id, page, score: 0, found: asked.map(() => new Set()) };
+      let hits = 0;
+      // Each hit is taken as it is met: a list of them all, sorted, is more than is asked for.
+      const filter = ({ id, score, terms: found }) => {
+        if (!pages.has(id)) pages.set(id, { id, page: this.#pages[id], score: 0, found: asked.map(() => NONE) });
+        const had = pages.get(id);
         had.score += score;
-        found.forEach((term) => had.found[number].add(term));
-        pages.set(id, had);
-      }
-      return hits.length ? Math.log(1 + this.#index.documentCount / hits.length) : 0;
+        had.found[number] = found;
+        hits++;
+        return false;
+      };
+      this.#index.search(question, { ...AS_IT_IS, filter });
+      return hits ? Math.log(1 + this.#index.documentCount / hits) : 0;
     });
+    const whole = sum(rarity);
     for (const one of pages.values()) {
       // A page should have all that was asked; a rare word counts more than one that stands everywhere.
-      const share = sum(rarity.filter((_, number) => one.found[number].size)) / sum(rarity);
+      const share = sum(rarity.filter((_, number) => one.found[number].length)) / whole;
       one.score *= share ** 2 * one.page.weight;
     }
     const near = best([...pages.values()], most * 5);
-    for (const one of near) one.score *= 1 + LIKE * this.#like(all, one);
+    for (const one of near) {
+      one.found = one.found.map((found) => new Set(found));
+      one.score *= 1 + LIKE * this.#like(all, one);
+    }
     const hits = best(near, most);
     return Promise.all(hits.filter(({ score }, number) => number < SURE || score >= hits[0].score * FAINT).map((one) => this.#hit(one)));
   }
 
-  /** What a part holds. One that could not be had is asked for again the next time. */
-  #part(name) {
+  /** What `read` makes of a part. One that could not be had is asked for again the next time. */
+  #part(name, read) {
     if (!this.#parts.has(name)) {
-      const held = this.#load(this.#given.place + name).then(JSON.parse);
+      const held = this.#load(this.#given.place + name).then(JSON.parse).then(read);
       this.#parts.set(name, held);
       held.catch(() => this.#parts.delete(name));
     }
     return this.#parts.get(name);
   }
 
-  /** Put into the index where the words of one part stand. */
-  async #standing(number) {
-    const { words, terms: firsts } = this.#given;
-    const held = await this.#part(`terms-${number}.json`);
-    if (held.taken) return;
-    held.forEach((standing, at) => {
-      const fields = this.#fields(words[firsts[number] + at]);
-      for (let one = 0; one < standing.length; one += 2) {
-        const pages = new Map();
-        let page = 0;
-        for (let step = 0; step < standing[one + 1].length; step += 2) {
-          page += standing[one + 1][step];
-          pages.set(page, standing[one + 1][step + 1]);
-        }
-        fields.set(standing[one], pages);
-      }
-    });
-    held.taken = true;
+  /** Put into the index where some of its words, by their numbers, stand. */
+  async #meet(words) {
+    const firsts = this.#given.terms;
+    await Promise.all([...words].filter((word) => !this.#met.has(word)).map(async (word) => {
+      const part = last(firsts, word);
+      const standing = await this.#part(`terms-${part}.json`, (held) => new Standing(held));
+      const fields = this.#fields(this.#words[word]);
+      for (const [field, pages] of standing.of(word - firsts[part])) fields.set(field, pages);
+      this.#met.add(word);
+    }));
   }
 
   /** Where a word stands, by the number of the field; of one that was not met yet nothing is known. */
@@ -116,31 +131,31 @@ export class Engine {
     return known.get(word);
   }
 
-  /** The numbers of the parts that say where the words of a question stand. */
+  /** The numbers of the words of which a question needs to know where they stand. */
   #needed({ queries }) {
-    const { words, terms: firsts } = this.#given;
-    const parts = new Set();
-    const need = (word) => parts.add(last(firsts, last(words, word)));
+    const words = this.#words;
+    const needed = [];
     for (const { queries: asked, prefix, fuzzy } of queries) {
       for (const word of asked) {
-        if (this.#knows(word)) need(word);
-        const end = prefix ? last(firsts, last(words, `${word}\uffff`)) : -1;
-        for (let part = last(firsts, last(words, word)); part <= end; part++) parts.add(part);
-        if (fuzzy && distance(word)) this.#near(word, distance(word)).forEach(need);
+        const near = fuzzy && distance(word) ? this.#near(word, distance(word)) : [];
+        needed.push(...[word, ...near].filter((one) => this.#knows(one)).map((one) => last(words, one)));
+        for (let at = last(words, word); prefix && at < words.length && words[at] < `${word}\uffff`; at++) {
+          if (words[at].startsWith(word)) needed.push(at);
+        }
       }
     }
-    return [...parts];
+    return needed;
   }
 
   /** The words that differ from one by so many letters. Only for this all words must be in the index. */
   #near(word, letters) {
-    if (!this.#all) this.#given.words.forEach((one) => this.#fields(one));
+    if (!this.#all) this.#words.forEach((one) => this.#fields(one));
     this.#all = true;
     return [...this.#index._index.fuzzyGet(word, letters).keys()];
   }
 
   /** The words typed. "NQ 2090" is NQ-2090 where there is such a code or no such word, and else two words. */
-  #words(typed) {
+  #asked(typed) {
     const words = spans(typed).map(({ word }) => word);
     const isCode = (at) => {
       if (!/^\p{L}{1,3} \p{N}+$/u.test(`${words[at]} ${words[at + 1] ?? ""}`)) return false;
@@ -172,27 +187,29 @@ export class Engine {
     const code = numbered(words[0]);
     const word = code ? words[0] : words.at(-1);
     const exact = (code ? [word] : words).filter((term) => this.#knows(term));
-    const queries = exact.length ? [{ queries: exact }] : [];
+    // The last word may not be whole yet; one that is nowhere may be cut short.
+    const begins = word.length >= (code ? BEGINS_NUMBER : BEGINS) && (last || !exact.length);
+    const queries = [{ queries: exact.filter((term) => !begins || term !== word) }];
     if (!exact.length && !code) {
       const swapped = swaps(word).flatMap(terms).filter((term) => this.#knows(term));
       queries.push({ queries: [...new Set(swapped)] }, { queries: words, fuzzy: distance });
     }
-    // The last word may not be whole yet; one that is nowhere may be cut short.
-    const begins = word.length >= (code ? BEGINS_NUMBER : BEGINS);
-    if (begins && (last || !exact.length)) queries.push({ queries: [word], prefix: true });
-    // A word that is nowhere as it is typed counts nearly as much for what it was meant to be.
-    const weights = exact.length ? { prefix: 0.375, fuzzy: 0 } : { prefix: 0.7, fuzzy: 0.6 };
-    return { queries: queries.filter((one) => one.queries.length), weights };
+    // A word that is nowhere as it is typed counts nearly as much for what it was meant to be. One that is there counts as the
+    // word and as its own beginning: twice, looked up once, of which what goes on after it has its share.
+    const [twice, prefix, fuzzy] = exact.includes(word) ? [2, 0.1875, 0] : exact.length ? [1, 0.375, 0] : [1, 0.7, 0.6];
+    if (begins) queries.push({ queries: [word], prefix: true, boostTerm: () => twice });
+    return { queries: queries.filter((one) => one.queries.length), weights: { prefix, fuzzy } };
   }
 
   #knows(term) {
-    const { words } = this.#given;
-    return words[last(words, term)] === term;
+    return this.#words[last(this.#words, term)] === term;
   }
 
-  async #hit({ id, page: { url, title, kind }, found }) {
-    const number = last(this.#given.texts, id);
-    const places = (await this.#part(`texts-${number}.json`))[id - this.#given.texts[number]];
+  async #hit({ id, page: { title, kind }, found }) {
+    const part = last(this.#given.texts, id);
+    const often = this.#part("often.json", (held) => held);
+    const texts = await this.#part(`texts-${part}.json`, async (held) => new Texts(held, await often));
+    const { url, places } = texts.of(id - this.#given.texts[part]);
     const { anchor, ...shown } = place(title, places, found, this.#synonyms);
     return { url: url + anchor, kind, ...shown };
   }

@@ -7,6 +7,7 @@
 import { Engine } from "./engine.js";
 // What the engine stands on, named here too: the browser fetches all of it at once.
 import "./minisearch.js";
+import "./packed.js";
 import "./places.js";
 import "./synonyms.js";
 import "./terms.js";

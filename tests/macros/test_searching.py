@@ -111,15 +111,46 @@ def test_a_language_has_its_own_stems_and_silent_words_or_none(
     assert bool(hits) == found
 
 
+def many() -> list[dict[str, Any]]:
+    """Pages enough for several parts of each kind."""
+    spelt = [str(number).translate(str.maketrans("0123456789", "abcdefghij")) for number in range(3000)]
+    return [document(f"p{number}/", f"Place {word}", f"The hose, blade {number}, filter and motor. Next to {word[::-1]}kl. " * 2)
+            for number, word in enumerate(spelt)]
+
+
 def test_a_large_index_is_in_parts_and_found_as_a_whole_one(packages: Path, tmp_path: Path):
-    letters = "abcdefghij"
-    many = [document(f"p{number}/", f"Place {''.join(letters[int(one)] for one in str(number))}",
-                     f"The hose, blade {number}, filter and motor. " * 2) for number in range(3000)]
-    searching.put(tmp_path, [*DOCUMENTS, *many], SYNONYMS, "en", packages)
+    searching.put(tmp_path, [*DOCUMENTS, *many()], SYNONYMS, "en", packages)
     for kind in ("terms", "texts"):
         assert len(list((tmp_path / "search").rglob(f"{kind}-*.json"))) > 1
     asked = {"place bcd": "p123/", "plcae bcd": "p123/", "place cfjj": "p2599/", "fault e07": "e07/", "skweegee": "markup/"}
     assert [hits[0]["url"].split("#")[0] for hits in ask(tmp_path, list(asked))] == list(asked.values())
+
+
+def test_a_page_that_reads_otherwise_changes_few_parts(packages: Path, tmp_path: Path):
+    pages = many()
+    parts, often = [], set()
+    for folder in ("before", "after"):
+        searching.put(tmp_path / folder, pages, SYNONYMS, "en", packages)
+        made = tmp_path / folder / "search"
+        parts.append({file.read_bytes(): file.name.split("-")[0] for file in made.rglob("*-*.json")})
+        often |= {file.read_bytes() for file in made.rglob("often.json")}
+        [[*place, text, anchor]] = pages[100]["places"]
+        pages[100] = {**pages[100], "places": [(*place, f"{text}Sweep.", anchor)]}
+    before, after = parts
+    for kind in ("texts", "terms"):
+        changed = [its for part, its in after.items() if part not in before].count(kind)
+        assert 0 < changed <= list(after.values()).count(kind) / 2
+    assert len(often) == 1
+
+
+def test_what_many_pages_say_is_kept_once(packages: Path, tmp_path: Path):
+    said = "Take the key out and pull the plug apart."
+    pages = [document(f"p{number}/", f"Page {number}", f"{said} Then turn bolt {number}. {said}") for number in range(50)]
+    searching.put(tmp_path, pages, [], "en", packages)
+    written = b"".join(file.read_bytes() for file in (tmp_path / "search").rglob("*.json"))
+    assert written.count(said.encode()) == 1
+    [[hit, *_rest]] = ask(tmp_path, ["bolt 7"])
+    assert hit["url"] == "p7/" and "".join(words for words, _marked in hit["text"]) == f"{said} Then turn bolt 7. {said}"
 
 
 @pytest.mark.parametrize("lacking", ["minisearch", "@orama/stemmers", "@orama/stopwords"])
