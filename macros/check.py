@@ -49,15 +49,18 @@ def _ahead(handbook: model.Handbook) -> None:
     """What the rules will ask of single procedures and the like, done on all cores."""
     from macros.rules import pieces
 
-    of: dict[int, list[kept.Piece]] = {}  # what is asked of one thing is done in one place: its texts are gathered once
-    for piece in pieces(handbook):
-        if piece.is_missing():
-            of.setdefault(id(piece.things[0]), []).append(piece)
+    # What is asked of one thing is done in one place: its texts are gathered once.
+    of: dict[int | str, list[kept.Piece]] = {}
+    for piece in {(piece.what, *map(id, piece.things)): piece for piece in pieces(handbook)}.values():
+        if kept.is_missing(piece.what, piece.things):
+            of.setdefault(id(piece.things[0]) if piece.things else piece.what, []).append(piece)
+    if len(of) < cores.LEAST:
+        return
     dealt = [[piece for some in share for piece in some] for share in cores.dealt(list(of.values()))]
     done = cores.together([lambda share=share: [piece.make() for piece in share] for share in dealt])
     for share, results in zip(dealt, done, strict=True):
         for piece, result in zip(share, results, strict=True):
-            piece.put(result)
+            kept.put(piece.what, piece.things, result)
 
 
 @contextmanager

@@ -269,7 +269,7 @@ def run(chosen: argparse.Namespace) -> int:
         print(kinds.explained(chosen.explain))
         return 0
     if chosen.verb == "check":
-        return check(chosen.content, chosen.json, chosen.annotations)
+        return check(chosen.content, chosen.json, chosen.annotations, getattr(chosen, "alone", False))
     if chosen.verb == "build":
         if chosen.join:
             return sharing.join(chosen.join)
@@ -311,11 +311,22 @@ def run(chosen: argparse.Namespace) -> int:
     return testing.run(chosen.no_browser, chosen.no_webkit, chosen.rest, chosen.content)
 
 
-def check(content: Path, as_json: bool = False, annotations: bool = False) -> int:
-    """List every problem of the content; 0 when there is none, else 1."""
-    from macros.check import load_and_check
+def check(content: Path, as_json: bool = False, annotations: bool = False, alone: bool = False) -> int:
+    """List every problem of the content; 0 when there is none, else 1.
 
-    return report(content, *load_and_check(content), as_json, annotations)
+    `alone`: this process does nothing else, so that what is found may be kept for the next start (`macros.stored`).
+    """
+    from macros import kept, stored
+
+    store = stored.opened(content) if alone else None
+    with kept.lasting_in(store):
+        from macros.check import load_and_check
+
+        status = report(content, *load_and_check(content), as_json, annotations)
+        sys.stdout.flush()
+        if store is not None:
+            store.save()
+    return status
 
 
 def report(content: Path, handbook: "Handbook | None", problems: "Sequence[Problem]", as_json: bool = False,

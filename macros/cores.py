@@ -2,12 +2,11 @@
 
 import multiprocessing
 import os
-import pickle
 import sys
 import threading
 from collections.abc import Callable, Sequence
 from multiprocessing.connection import Connection
-from typing import Any, TypeVar
+from typing import TypeVar
 
 Result = TypeVar("Result")
 
@@ -37,7 +36,7 @@ def together(jobs: Sequence[Callable[[], Result]]) -> list[Result]:
     results, failed = [jobs[0]()], None
     for process, here in beside:
         try:
-            result, error = _received(here)
+            result, error = here.recv()
         except EOFError:
             result, error = None, RuntimeError(f"a process beside this one ended with {process.exitcode}")
         process.join()
@@ -50,22 +49,11 @@ def together(jobs: Sequence[Callable[[], Result]]) -> list[Result]:
 
 def _send(job: Callable[[], Result], there: Connection) -> None:
     try:
-        result, error = job(), None
-    except Exception as failure:  # noqa: BLE001  (it is raised again where the result is wanted)
-        result, error = None, failure
-    # A list goes item by item: a pickle of very many objects takes twice as long as many pickles.
-    many = isinstance(result, list)
-    there.send((len(result) if many else None, error))
-    for one in result if many else [result]:
-        there.send_bytes(pickle.dumps(one, pickle.HIGHEST_PROTOCOL))
+        answer = job(), None
+    except Exception as error:  # noqa: BLE001  (it is raised again where the result is wanted)
+        answer = None, error
+    there.send(answer)
     there.close()
-
-
-def _received(here: Connection) -> tuple[Any, Exception | None]:
-    """What `_send` sent. Raises: EOFError."""
-    number, error = here.recv()
-    found = [pickle.loads(here.recv_bytes()) for _one in range(1 if number is None else number)]
-    return found[0] if number is None else found, error
 
 
 def shares(items: Sequence[Result]) -> list[Sequence[Result]]:

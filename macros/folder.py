@@ -1,18 +1,17 @@
 """A content folder -> the handbook as read, with the problems of reading it; rules come after (`check`)."""
 
 import hashlib
-import itertools
 import os
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
-from macros import bodies, cores, model
-from macros.fields import ID, declared
-from macros.kept import kept
+from macros import bodies, cores, kept, model
+from macros.fields import ID, Standing, declared
 from macros.load import MOST_BYTES, Node, load
 from macros.problems import At, Problem, meant, printable
+from macros.stored import pack, unpacked
 from macros.words import _
 
 #: The files that a content folder holds, each with its type.
@@ -92,6 +91,14 @@ def form(kind: str, node: Node) -> list[Problem]:
 
 Make = Callable[[Node, str, list[Problem]], Any]
 _Read = tuple[Any, list[Problem], set[tuple[str, str]]]
+
+
+class _Looked(NamedTuple):
+    """A file, the name under which what is read of it is kept (none: not at all), and its bytes where they can be read."""
+
+    path: Path
+    what: str
+    raw: bytes | None
 
 
 class _Reading:
@@ -201,9 +208,8 @@ class _Reading:
         self.problems += problems
         return node
 
-    def _once(self, path: Path, make: Callable[["_Reading"], Any], found: "_Read | None" = None) -> "_Read":
-        """What `make` makes of the file `path`, which it reads with a reading of its own, with the problems and with what is
-        left unread; not again while the file stays as it is. `found`: it has been made already."""
+    def _look(self, path: Path) -> "_Looked":
+        """What the file `path` is at this moment."""
         raw = None
         try:
             if self._inside(path) and path.is_file() and path.stat().st_size <= MOST_BYTES:
@@ -212,21 +218,33 @@ class _Reading:
             state = hashlib.sha256(raw).hexdigest() if raw is not None else "" if there else "missing"
         except OSError:
             state = ""
+        return _Looked(path, f"{self.parser} {path} {self.name(path)} {state}" if state else "", raw)
 
+    def _once(self, looked: "_Looked", make: Callable[["_Reading"], Any]) -> "_Read":
+        """What `make` makes of a file, which it reads with a reading of its own, with the problems and with what is left
+        unread; not again while the file stays as it is."""
         def fresh() -> _Read:
-            if found is not None:
-                return found
             own = _Reading(self.content, self.parser)
             own.root = self.root
-            if raw is not None:
-                own._raw[path] = raw  # what is read is what was looked at, should another write the file meanwhile
+            if looked.raw is not None:
+                own._raw[looked.path] = looked.raw  # what is read is what was looked at, should another write it meanwhile
             return make(own), own.problems, own.unread
 
-        return kept(f"{self.parser} {path} {self.name(path)} {state}", (), fresh) if state else fresh()
+        if not looked.what:
+            return fresh()
+        read = kept.kept(looked.what, (), fresh, lasting=True)
+        if read[0] is not None:
+            kept.mark(read[0], looked.what)
+        return read
 
     def _file(self, name: str, cls: type) -> Any:
         """One of `FILES`; where it cannot be read an empty one stands in, and what it holds is unread."""
-        made, problems, unread = self._once(self.content / name, lambda own: own._made(name, cls))
+        looked = self._look(self.content / name)
+        made, problems, unread = self._once(looked, lambda own: own._made(name, cls))
+        for key, held in vars(made).items() if looked.what else ():
+            for id, one in held.items() if isinstance(held, dict) else ():
+                if isinstance(one, Standing):
+                    kept.mark(one, f"{looked.what} {key}/{id}")
         self.problems += problems
         self.unread |= unread
         return made
@@ -276,11 +294,11 @@ class _Reading:
                 _("a folder with one file for each"),
                 _("add it"),
             )
-        shares = cores.shares(paths)
-        beside = cores.together([lambda share=share: [self._body(path, kind, make) for path in share] for share in shares])
-        for at, (path, found) in enumerate(zip(paths, itertools.chain.from_iterable(beside), strict=True)):
-            # What was read in a process beside is kept here.
-            made, problems, unread = found if at < len(shares[0]) else self._body(path, kind, make, found)
+        looked = [self._look(path) for path in paths]
+        self._beside([one for one in looked if one.what and kept.is_missing(one.what, ())], kind, make)
+        for one in looked:
+            path = one.path
+            made, problems, unread = self._body(one, kind, make)
             if not ID.fullmatch(path.stem):
                 self.refuse(
                     self.name(path),
@@ -294,7 +312,18 @@ class _Reading:
             if made is not None:
                 yield path.stem, made
 
-    def _body(self, path: Path, kind: str, make: Make, found: "_Read | None" = None) -> "_Read":
+    def _beside(self, looked: "list[_Looked]", kind: str, make: Make) -> None:
+        """Read files on all cores, where there are many."""
+        shares = cores.shares(looked)
+        here = [lambda: [self._body(one, kind, make) for one in shares[0]]]
+        beside = [lambda share=share: [pack(self._body(one, kind, make)) for one in share] for share in shares[1:]]
+        for share, results in zip(shares[1:], cores.together([*here, *beside])[1:], strict=True):
+            for one, packed in zip(share, results, strict=True):
+                kept.put(one.what, (), unpacked(packed), packed)
+
+    def _body(self, looked: "_Looked", kind: str, make: Make) -> "_Read":
+        path = looked.path
+
         def fresh(own: "_Reading") -> Any:
             node = own._node(path)
             if node is None:
@@ -302,7 +331,7 @@ class _Reading:
                 return None
             return make(node, path.stem, own.problems)
 
-        return self._once(path, fresh, found)
+        return self._once(looked, fresh)
 
     def _drawings(self) -> dict[str, Path]:
         folder = self.content / "drawings"

@@ -1,55 +1,124 @@
-"""Results kept within a process, each with the very things that it was made from.
+"""Results kept within a process, each with the very things that it was made from; and from one start to the next.
 
 A check of a handbook in which one file was saved asks again only what that file changes: a thing that was read anew is
 another object, and what stayed is the same one. What two checks in a row have not asked for is let go.
+
+Where a store is given (`macros.stored`), lasting results are kept in it too. There a thing is known by its mark, which says
+from which bytes it was read; a result that rests on a thing without a mark does not last.
 """
 
-from collections.abc import Callable, Iterable
-from typing import Any, NamedTuple, TypeVar
+import hashlib
+import json
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
 from calculators import words
+
+if TYPE_CHECKING:
+    from macros.stored import Store
 
 Result = TypeVar("Result")
 
 _held: dict[tuple[str, tuple[int, ...]], tuple[tuple[Any, ...], Any]] = {}
 _before: dict[tuple[str, tuple[int, ...]], tuple[tuple[Any, ...], Any]] = {}
+_store: "Store | None" = None
+_marks: dict[int, tuple[Any, str]] = {}
 
 
-def kept(what: str, things: Iterable[Any], make: Callable[[], Result]) -> Result:
+def kept(what: str, things: Iterable[Any], make: Callable[[], Result], lasting: bool = False) -> Result:
     """The result of `make()`, which rests on `things`, the language in use and on nothing else that may change; `what` names it.
 
-    Things are the same when they are one object: whoever changes one in place asks wrongly.
+    Things are the same when they are one object: whoever changes one in place asks wrongly. `lasting`: in the store too.
     """
     things = (words.in_use(), *things)
     key = what, tuple(map(id, things))
     found = _held.get(key) or _before.get(key)
     if found is None:
-        found = things, make()  # the things are held as well, so that no other can get their ids
+        # The things are held as well, so that no other can get their ids.
+        found = things, _lasting(what, things, make) if lasting and _store is not None else make()
     _held[key] = found
     return found[1]
 
 
+def put(what: str, things: Iterable[Any], result: Any, packed: bytes | None = None) -> None:
+    """A lasting result that was made elsewhere; `packed`: the same as bytes."""
+    things = (words.in_use(), *things)
+    _held[what, tuple(map(id, things))] = things, result
+    name = _name(what, things) if _store is not None else ""
+    if name:
+        _store.put(name, result, packed)
+
+
+def is_missing(what: str, things: Iterable[Any]) -> bool:
+    """Whether a lasting result has not been made yet."""
+    things = (words.in_use(), *things)
+    key = what, tuple(map(id, things))
+    return key not in _held and key not in _before and (_store is None or not _store.has(_name(what, things)))
+
+
 class Piece(NamedTuple):
-    """What `kept` is asked for: so that a piece of work can be handed on before it is done."""
+    """What `kept` is asked for, to last: so that a piece of work can be handed on before it is done."""
 
     what: str
     things: tuple[Any, ...]
     make: Callable[[], Any]
 
-    @property
-    def _key(self) -> tuple[str, tuple[int, ...]]:
-        return self.what, tuple(map(id, (words.in_use(), *self.things)))
-
-    def is_missing(self) -> bool:
-        """Whether it has not been done yet."""
-        return self._key not in _held and self._key not in _before
-
-    def put(self, result: Any) -> None:
-        """Its result, made elsewhere."""
-        _held[self._key] = (words.in_use(), *self.things), result
+    def found(self) -> Any:
+        """Its result."""
+        return kept(*self, lasting=True)
 
 
 def next_round() -> None:
     """A new check begins: what the last one did not ask for is forgotten."""
     global _held, _before
     _before, _held = _held, {}
+
+
+# ---- from one start to the next ----
+
+
+@contextmanager
+def lasting_in(store: "Store | None") -> Iterator[None]:
+    """Keep lasting results in `store`, and take them from there."""
+    global _store
+    _store = store
+    try:
+        yield
+    finally:
+        _store = None
+        _marks.clear()
+
+
+def mark(thing: Any, says: str) -> None:
+    """`says` tells from which bytes `thing` was read, and what of them it is: two things with one mark are alike."""
+    if _store is not None:
+        _marks[id(thing)] = thing, hashlib.sha256(says.encode("utf-8", "surrogatepass")).hexdigest()
+
+
+def _lasting(what: str, things: tuple[Any, ...], make: Callable[[], Result]) -> Result:
+    name = _name(what, things)
+    if not name:
+        return make()
+    had = _store.get(name)
+    if had is not None:
+        return had[0]
+    result = make()
+    _store.put(name, result)
+    return result
+
+
+def _name(what: str, things: tuple[Any, ...]) -> str:
+    """The name of a result in the store; none where a thing has no mark. The first thing is the language."""
+    language = things[0]
+    if id(language) not in _marks:
+        mark(language, json.dumps(sorted(language.items())))
+    told = [what]
+    for thing in things:
+        if thing is None:
+            told.append("none")
+        elif id(thing) in _marks:
+            told.append(_marks[id(thing)][1])
+        else:
+            return ""
+    return hashlib.sha256("\0".join(told).encode("utf-8", "surrogatepass")).hexdigest()

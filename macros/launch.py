@@ -30,6 +30,7 @@ def main(arguments: Sequence[str]) -> int:
         from macros import cli
 
         chosen = cli.parse(arguments)
+        chosen.alone = inside
         return (
             cli.run(chosen)
             if inside

@@ -10,7 +10,7 @@ import dataclasses
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from macros.kept import Piece, kept
+from macros.kept import Piece
 from macros.model import Handbook, Procedure, Step
 from macros.problems import Problem
 from macros.state_here import Here, Setter, State, in_order
@@ -37,7 +37,7 @@ def walk(handbook: Handbook) -> Walk:
     """
     found = Walk()
     for procedure, piece in zip(handbook.procedures.values(), pieces(handbook), strict=True):
-        problems, at = kept(*piece)
+        problems, at = piece.found()
         found.problems += problems
         for step, values in at.items():
             found.at[procedure.id, step] = values

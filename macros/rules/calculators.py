@@ -1,11 +1,12 @@
 """Every calculator takes the figures of every machine, and beside a step the values put in for it."""
 
 import json
+from collections.abc import Iterator
 from typing import Any
 
 from calculators import REGISTER, calculate, calculator
 from macros.figures import filled
-from macros.kept import kept
+from macros.kept import Piece
 from macros.model import Handbook, Procedure, Use
 from macros.problems import At, Problem
 from macros.words import _
@@ -17,7 +18,7 @@ def check(handbook: Handbook) -> list[Problem]:
     refused: dict[tuple[str, str | None], set[str]] = {}
     for machine in handbook.machines or (None,):
         for one_id in REGISTER:
-            refusals = _refusals(one_id, filled(handbook, one_id, machine, {}))
+            refusals = _refusals(one_id, filled(handbook, one_id, machine, {})).found()
             refused[one_id, machine] = {refusal["field"] for refusal in refusals}
             problems += [
                 _problem(_figure_place(handbook, one_id, machine, refusal["field"]), one_id, machine, refusal)
@@ -30,9 +31,16 @@ def check(handbook: Handbook) -> list[Problem]:
     return problems
 
 
-def _refusals(one_id: str, inputs: dict[str, Any]) -> list[dict[str, str]]:
+def pieces(handbook: Handbook) -> Iterator[Piece]:
+    """What each calculator refuses of the figures of each machine."""
+    for machine in handbook.machines or (None,):
+        for one_id in REGISTER:
+            yield _refusals(one_id, filled(handbook, one_id, machine, {}))
+
+
+def _refusals(one_id: str, inputs: dict[str, Any]) -> Piece:
     """What a calculator refuses; asked once for the same inputs, which machines of one make have."""
-    return kept(f"refused {one_id} {json.dumps(inputs)}", (), lambda: calculate(one_id, inputs).get("refused", []))
+    return Piece(f"refused {one_id} {json.dumps(inputs)}", (), lambda: calculate(one_id, inputs).get("refused", []))
 
 
 def _use(
@@ -42,7 +50,7 @@ def _use(
     machines = [m for m in (procedure.machines or handbook.machines) if m in handbook.machines] or [None]
     problems: dict[tuple[str, str], Problem] = {}
     for machine in machines if use.inputs else ():
-        for refusal in _refusals(use.id, filled(handbook, use.id, machine, use.inputs)):
+        for refusal in _refusals(use.id, filled(handbook, use.id, machine, use.inputs)).found():
             if refusal["field"] not in told.get((use.id, machine), ()):
                 key = (refusal["field"], refusal["got"])
                 problems.setdefault(

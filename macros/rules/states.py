@@ -14,27 +14,30 @@ def check(handbook: Handbook) -> list[Problem]:
     if handbook.may_be("state", ""):
         return problems
     where = f"{handbook.root.resolve().name}/hazards.yml"
+    known = handbook.state
     for owner, key, named in _named(handbook):
         for variable, value in named.items():
+            if variable in known and value in known[variable].values:
+                continue
             at = owner.place(f"{key}/{variable}")
-            if variable not in handbook.state:
+            if variable not in known:
                 problems.append(
                     Problem(
                         at,
                         "unknown-state",
                         _('unknown state variable "{name}"').format(name=variable),
                         "",
-                        meant(variable, list(handbook.state), where),
+                        meant(variable, list(known), where),
                     )
                 )
-            elif value not in handbook.state[variable].values:
+            else:
                 problems.append(
                     Problem(
                         at,
                         "unknown-state",
                         _('{variable} has no value "{value}"').format(variable=variable, value=value),
                         "",
-                        meant(value, list(handbook.state[variable].values), where),
+                        meant(value, list(known[variable].values), where),
                     )
                 )
     return problems

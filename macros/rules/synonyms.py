@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterable, Iterator
 from calculators import REGISTER, calculators
 from macros import guides
 from macros.fields import KINDS, Standing
-from macros.kept import Piece, kept
+from macros.kept import Piece
 from macros.model import Handbook
 from macros.problems import At, Problem, meant
 from macros.rules.texts import owners, texts_of
@@ -26,15 +26,27 @@ def _nowhere(handbook: Handbook, found: Iterable[guides.Guide]) -> list[Problem]
     said = [f"{one.title}\n{one.text}" for one in found]
     for one in calculators():
         said += [_(text) for text in (one.question, one.summary, *(field.title for field in (*one.fields, *one.figures)))]
-    everything = "\n".join([*map(_plain, said), *(kept(*piece) for piece in pieces(handbook))])
-
-    def stands(words: str) -> bool:
-        # The handbook may say it with an ending: "blade" stands in "blades".
-        return re.search(rf"(?<!\w){re.escape(_plain(words))}\w{{0,3}}(?!\w)", everything) is not None
+    everything = "\n".join([*map(_plain, said), *(piece.found() for piece in pieces(handbook))])
 
     return [Problem(one.place("means"), "synonym-nowhere", _('"{words}" stands nowhere in this handbook').format(words=one.means),
                     _("words as the handbook itself says them"), _("say it as the pages do, or take the entry out"))
-            for one in handbook.synonyms.words if one is not None and one.means and not stands(one.means)]
+            for one in handbook.synonyms.words if one is not None and one.means and not _stands(one.means, everything)]
+
+
+#: The handbook may say it with an ending: "blade" stands in "blades".
+_ENDING = re.compile(r"\w{0,3}(?!\w)")
+_IN_WORD = re.compile(r"\w")
+
+
+def _stands(words: str, everything: str) -> bool:
+    """Whether words stand in a long text, given in small letters."""
+    plain = _plain(words)
+    at = everything.find(plain)
+    while at >= 0:
+        if not (at and _IN_WORD.match(everything, at - 1)) and _ENDING.match(everything, at + len(plain)):
+            return True
+        at = everything.find(plain, at + 1)
+    return False
 
 
 def pieces(handbook: Handbook) -> Iterator[Piece]:

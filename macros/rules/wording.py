@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 
 from macros import english
-from macros.kept import Piece, kept
+from macros.kept import Piece
 from macros.model import Handbook
 from macros.problems import Problem
 from macros.rules.texts import Said, owners, texts_of
@@ -12,7 +12,7 @@ from macros.words import _
 
 def check(handbook: Handbook) -> list[Problem]:
     """Problems of sentences that are too long, tell two things, or do not begin with what to do."""
-    return [problem for piece in pieces(handbook) for problem in kept(*piece)]
+    return [problem for piece in pieces(handbook) for problem in piece.found()]
 
 
 def pieces(handbook: Handbook) -> Iterator[Piece]:

@@ -3,7 +3,7 @@
 import re
 from collections.abc import Iterator
 
-from macros.kept import Piece, kept
+from macros.kept import Piece
 from macros.model import Handbook
 from macros.problems import Problem
 from macros.rules.texts import Said, owners, texts_of
@@ -27,7 +27,7 @@ _MISSPELT = re.compile(
 
 def check(handbook: Handbook) -> list[Problem]:
     """Problems of units in texts; part numbers and the figures of machines are not texts."""
-    return [problem for piece in pieces(handbook) for problem in kept(*piece)]
+    return [problem for piece in pieces(handbook) for problem in piece.found()]
 
 
 def pieces(handbook: Handbook) -> Iterator[Piece]:
