@@ -81,7 +81,8 @@ const told = {
     titles: documents.map(({ title }) => title),
     kinds: written(documents.map(({ kind, weight }) => kinds.indexOf(JSON.stringify([kind, weight])))),
     told: documents.flatMap(({ told: ways }, id) => (ways.length ? [[id, ways]] : [])),
-    lengths: Object.values(made.fieldIds).map((field) => written(documents.map((_page, id) => made.fieldLength[id][field] ?? 0))),
+    lengths: Object.values(made.fieldIds).map((field) =>
+      written(documents.map((_page, id) => made.fieldLength[id][field] ?? 0))),
   },
   words: writtenWords(terms.map(([word]) => word)),
   terms: split("terms", terms.map(([word, fields]) => [word, writtenStanding(fields)])),

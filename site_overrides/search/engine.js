@@ -15,7 +15,6 @@ import { place } from "./places.js";
 
 /** Asked by terms, not by text: each goes to the index just as it is. */
 const AS_IT_IS = { tokenize: (term) => [term], processTerm: (term) => term, boost: FIELDS, combineWith: "OR" };
-const NONE = [];
 /** A part of a word, or of a number, finds what begins with it from so many letters on. */
 const [BEGINS, BEGINS_NUMBER] = [2, 3];
 /** How much a page gains whose title, or a way to say it, is just what was asked. */
@@ -55,12 +54,16 @@ export class Engine {
   /** An index of every page, in which no word stands yet. `lengths`: of each field those of the pages. */
   #empty(lengths) {
     const { fields, average } = this.#given;
-    const byNumber = (what) => this.#pages.map((_page, number) => what(number)); // read by its keys, as an object would be
-    return MiniSearch.loadJS({
-      documentCount: this.#pages.length, nextId: this.#pages.length, documentIds: byNumber((number) => number), fieldIds: fields,
-      fieldLength: byNumber((number) => lengths.map((field) => field[number])), averageFieldLength: average, dirtCount: 0,
-      storedFields: {}, index: [], serializationVersion: 2,
+    const index = MiniSearch.loadJS({
+      documentCount: this.#pages.length, nextId: this.#pages.length, documentIds: {}, fieldIds: fields, fieldLength: {},
+      averageFieldLength: average, dirtCount: 0, storedFields: {}, index: [], serializationVersion: 2,
     }, OPTIONS);
+    // By number as they are: loadJS would make a text of every number and read it again.
+    for (let page = 0; page < this.#pages.length; page++) {
+      index._documentIds.set(page, page);
+      index._fieldLength.set(page, lengths.map((field) => field[page]));
+    }
+    return index;
   }
 
   /**
@@ -77,25 +80,27 @@ export class Engine {
       let hits = 0;
       // Each hit is taken as it is met: a list of them all, sorted, is more than is asked for.
       const filter = ({ id, score, terms: found }) => {
-        if (!pages.has(id)) pages.set(id, { id, page: this.#pages[id], score: 0, found: asked.map(() => NONE) });
+        if (!pages.has(id)) pages.set(id, { id, page: this.#pages[id], score: 0, found: [], has: 0 });
         const had = pages.get(id);
         had.score += score;
         had.found[number] = found;
+        had.has |= 1 << number;
         hits++;
         return false;
       };
       this.#index.search(question, { ...AS_IT_IS, filter });
       return hits ? Math.log(1 + this.#index.documentCount / hits) : 0;
     });
-    const whole = sum(rarity);
-    for (const one of pages.values()) {
-      // A page should have all that was asked; a rare word counts more than one that stands everywhere.
-      const share = sum(rarity.filter((_, number) => one.found[number].length)) / whole;
-      one.score *= share ** 2 * one.page.weight;
-    }
-    const near = best([...pages.values()], most * 5);
+    // A page should have all that was asked; a rare word counts more than one that stands everywhere.
+    const shares = new Map(); // which questions a page answers, as bits -> its share
+    const share = (has) => {
+      if (!shares.has(has)) shares.set(has, sum(rarity.filter((_, number) => has & 1 << number)) / sum(rarity));
+      return shares.get(has);
+    };
+    for (const one of pages.values()) one.score *= share(one.has) ** 2 * one.page.weight;
+    const near = best(pages.values(), most * 5);
     for (const one of near) {
-      one.found = one.found.map((found) => new Set(found));
+      one.found = asked.map((_words, number) => new Set(one.found[number]));
       one.score *= 1 + LIKE * this.#like(all, one);
     }
     const hits = best(near, most);
@@ -217,7 +222,17 @@ export class Engine {
 
 /** The `most` pages with the highest scores; of equal ones the earlier. */
 function best(pages, most) {
-  return pages.sort((a, b) => b.score - a.score || a.id - b.id).slice(0, most);
+  const order = (a, b) => b.score - a.score || a.id - b.id;
+  let found = [];
+  let worst = null; // of the best so far: what comes after it needs no place in the order
+  for (const page of pages) {
+    if (worst && order(page, worst) > 0) continue;
+    found.push(page);
+    if (found.length < most * 2) continue;
+    found = found.sort(order).slice(0, most);
+    worst = found.at(-1);
+  }
+  return found.sort(order).slice(0, most);
 }
 
 /** The place in `sorted` of the last entry that is not above `one`. */

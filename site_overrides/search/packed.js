@@ -60,7 +60,7 @@ export function readWords([shared, rests]) {
 }
 
 /**
- * Where a word stands, `fields` {field: {page: times}}, as [its fields as bits and the number of stretches in each, the stretches].
+ * Where a word stands, `fields` {field: {page: times}}, as [its fields as bits and how many stretches are in each, the stretches].
  * A stretch is pages one after the other on which it stands equally often: how many pages are left out before it, with a bit
  * each for more pages than one and more times than one, which follow.
  */

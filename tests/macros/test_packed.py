@@ -14,10 +14,12 @@ from macros.searching import OWN
 RUN = Path(__file__).with_suffix(".mjs").with_name("packed.mjs")
 
 #: Numbers on both sides of where the form changes: one character or two, characters that UTF-8 or JSON write otherwise.
-EDGES = [0, 1, 2, 0x5E, 0x5F, 0x60, 0x7DF, 0x7E0, 0x7FFE, 0x7FFF, 0x8000, 0x8001, 0xFFFF, 0x10000, 0x1EFF * 0x8000, 0x1FFF_FFFF >> 1]
+EDGES = [0, 1, 2, 0x5E, 0x5F, 0x60, 0x7DF, 0x7E0, 0x7FFE, 0x7FFF, 0x8000, 0x8001, 0xFFFF, 0x10000,
+         0x1EFF * 0x8000, 0x2000 * 0x8000 - 1]
 
 #: What a handbook may say: sentences said often, none, one with a mark of the form in it, one that ends oddly.
-SAID = ["Take the key out.", "Read it: twice.", "", "One  two. ", " .", "Set the brake.\nPull the plug.", "<b>&\u2028\U0001f600 \u00e9", "0", "; "]
+SAID = ["Take the key out.", "Read it: twice.", "", "One  two. ", " .", "Set the brake.\nPull the plug.",
+        "<b>&\u2028\U0001f600 \u00e9", "0", "; "]
 
 
 def standing(chance: random.Random, pages: int) -> dict[str, dict[str, int]]:
@@ -32,8 +34,8 @@ def page(chance: random.Random, number: int) -> dict[str, Any]:
     def text() -> str:
         return " ".join(chance.choices([*SAID, f"Only {number}."], k=chance.randint(0, 6)))
 
-    return {"url": f"p/{number}/", "places": [[text(), text(), text(), chance.choice(["", "#a", f"#p{number}"])]
-                                              for _place in range(chance.randint(0, 5))]}
+    places = [[text(), text(), text(), chance.choice(["", "#a", f"#p{number}"])] for _place in range(chance.randint(0, 5))]
+    return {"url": f"p/{number}/", "places": places}
 
 
 def read_again(given: dict[str, Any]) -> dict[str, Any]:

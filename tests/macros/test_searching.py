@@ -126,6 +126,16 @@ def test_a_large_index_is_in_parts_and_found_as_a_whole_one(packages: Path, tmp_
     assert [hits[0]["url"].split("#")[0] for hits in ask(tmp_path, list(asked))] == list(asked.values())
 
 
+def test_of_many_pages_the_best_are_shown_and_of_equal_ones_the_first(packages: Path, tmp_path: Path):
+    same = [document(f"same{number}/", "One of many", "A quail.") for number in range(300)]
+    searching.put(tmp_path, [*same[:150], document("named/", "Quail", "A quail."), *same[150:], document("best/", "Quail", "Quail.")],
+                  [], "en", packages)
+    [hits] = ask(tmp_path, ["quail"])
+    assert [hit["url"] for hit in hits] == ["best/", "named/", "same0/", "same1/"]
+    [hits] = ask(tmp_path, ["many"])
+    assert [hit["url"] for hit in hits] == [f"same{number}/" for number in range(10)]
+
+
 def test_a_page_that_reads_otherwise_changes_few_parts(packages: Path, tmp_path: Path):
     pages = many()
     parts, often = [], set()
