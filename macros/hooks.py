@@ -99,6 +99,7 @@ def on_files(files_: Files, config: MkDocsConfig) -> Files:
         visits.SCHEMA: files.schema(own),
         **({"app/words.json": files.words(_texts)} if _texts else {}),
         **files.figures(_site),
+        **files.known(_site),
     }
     for name, text in made.items():
         files_.append(_generated(config, name, text))

@@ -5,7 +5,7 @@ from pathlib import Path
 
 from macros import colour, own_mark
 from macros.model import Handbook
-from macros.pages import calculator, visits
+from macros.pages import calculator, visit, visits
 from macros.pages.site import Site
 from macros.words import _
 
@@ -70,6 +70,11 @@ def figures(site: Site) -> dict[str, str]:
         return {}
     return {f"machines/{id}/figures.json": json.dumps(calculator.fills(site, id), ensure_ascii=False, sort_keys=True) + "\n"
             for id in site.handbook.machines}
+
+
+def known(site: Site) -> dict[str, str]:
+    """Address -> what a visit can name, where that is too much for its page to hold (`visit.known`)."""
+    return {visit.KNOWN: json.dumps(visit.known(site), ensure_ascii=False, separators=(",", ":")) + "\n"} if visit.apart(site) else {}
 
 
 def words(texts: dict[str, str]) -> str:

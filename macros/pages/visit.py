@@ -6,6 +6,7 @@ from functools import partial
 from typing import Any
 
 from calculators import describe
+from macros.pages import lists
 from macros.pages.drawings import OnePage
 from macros.pages.site import Link, Page, Place, Site, script
 from macros.words import _
@@ -20,11 +21,27 @@ def pages(site: Site) -> Iterator[Page]:
     yield Page("visit/", "visit", _("Visit"), partial(_context, site), Link("", _("the floor")), lambda: (Place("", says),), label=_("record"))
 
 
-def _context(site: Site, _drawn: OnePage) -> dict[str, Any]:
+KNOWN = "visit/known.json"
+"""Where what `known` gives is published, relative to home, when it stands `apart`."""
+
+
+def apart(site: Site) -> bool:
+    """Whether machines, parts or procedures are too many for a page to hold: the pages of visits fetch them then."""
     book = site.handbook
-    data = {
+    return site.many or max(len(book.parts), len(book.procedures)) > lists.PAGE
+
+
+def known(site: Site) -> dict[str, Any]:
+    """What a visit can name: machines with the parts fitted, parts, the ids of procedures."""
+    book = site.handbook
+    return {
         "machines": {id: {"title": one.title, "parts": list(one.parts)} for id, one in book.machines.items()},
         "parts": {id: {"title": part.title, "number": part.number} for id, part in book.parts.items()},
-        "readings": {id: describe(id)["properties"]["readings"]["items"]["properties"] for id in TRENDS},
+        "procedures": list(book.procedures),
     }
-    return {"data": script(data)}
+
+
+def _context(site: Site, _drawn: OnePage) -> dict[str, Any]:
+    here = {} if apart(site) else {name: held for name, held in known(site).items() if name != "procedures"}
+    readings = {id: describe(id)["properties"]["readings"]["items"]["properties"] for id in TRENDS}
+    return {"data": script({**here, "readings": readings}), "apart": apart(site)}

@@ -9,6 +9,7 @@ from typing import Any
 
 from calculators import calculators, has_private
 from macros.pages.site import Link, Page, Site
+from macros.pages.visit import apart
 from macros.words import _
 
 SCHEMA = "record/visit.schema.json"
@@ -17,8 +18,9 @@ SCHEMA = "record/visit.schema.json"
 
 def pages(site: Site) -> Iterator[Page]:
     """The two pages."""
-    yield Page("visits/", "visits", _("Visits on this device"), lambda _drawn: {"schema": SCHEMA,
-               "procedures": list(site.handbook.procedures)}, Link("", _("the floor")))
+    procedures = None if apart(site) else list(site.handbook.procedures)
+    yield Page("visits/", "visits", _("Visits on this device"), lambda _drawn: {"schema": SCHEMA, "procedures": procedures},
+               Link("", _("the floor")))
     yield Page("visits/sheet/", "sheet", _("Job sheet"), lambda _drawn: {"customers": customers()},
                Link("visits/", _("the visits")))
 

@@ -3,8 +3,10 @@ import { keep, keys, link, make, say } from "../app/site.js";
 import { choose, chosen } from "../app/machine.js";
 import { _, day } from "../app/words.js";
 import { before, plain } from "./earlier.js";
+import { known } from "./known.js";
 import { List, LISTS, mark } from "./lists.js";
 import { attempt, onVisit } from "./open.js";
+import { PartChoice } from "./part.js";
 import { pen } from "./pen.js";
 import { take } from "./photograph.js";
 import { counted, machine, meter } from "./shown.js";
@@ -39,21 +41,33 @@ class Visit {
     this.lists = LISTS.map((list) => new List(element.querySelector(`[data-of="${list.name}"]`), list));
     this.boxes = [...element.querySelectorAll("[data-name]")].map((box) => ({ box, name: box.dataset.name,
       waits: pen(box, () => this.#write(box)) }));
+    this.part = new PartChoice(element.querySelector("#visit-part"));
   }
 
   async open() {
-    this.#parts();
+    const named = this.#named();
     this.element.querySelector("[data-begin]").addEventListener("click", () => this.#begin({ machine: { id: chosen() } }));
     this.element.querySelector("[data-add-part]").addEventListener("click", () => this.#addPart());
     this.element.querySelector("[data-photograph]").addEventListener("change", ({ target }) => this.#photographs(target));
     try {
       await store.open();
+      await named;
     } catch (refusal) {
       this.state.hidden = true;
       say(this.trouble, refusal.message);
       return;
     }
     await onVisit((open, trouble) => this.#look(open, trouble));
+  }
+
+  /** Machines and parts: those of the page, else fetched; the machines are put into their box then. */
+  async #named() {
+    if (!this.data.machines) {
+      Object.assign(this.data, { machines: {}, parts: {} }, await known());
+      const options = Object.entries(this.data.machines).map(([id, { title }]) => new Option(title, id));
+      this.element.querySelector("#visit-machine").replaceChildren(...options);
+    }
+    this.#parts();
   }
 
   // ---- what is shown ----
@@ -161,16 +175,8 @@ class Visit {
   }
 
   #parts() {
-    const select = this.element.querySelector("#visit-part");
     const { machines, parts } = this.data;
-    const fitted = new Set(machines[chosen()]?.parts ?? []);
-    const groups = [[_("Fitted to this machine"), fitted], [_("Others"), Object.keys(parts).filter((id) => !fitted.has(id))]];
-    select.replaceChildren(...groups.map(([label, ids]) => {
-      const group = make("optgroup");
-      group.label = label;
-      for (const id of ids) group.append(new Option(_("{part}, {number}", { part: parts[id].title, number: parts[id].number }), id));
-      return group;
-    }).filter((group) => group.children.length));
+    this.part.offer(parts, new Set(machines[chosen()]?.parts ?? []));
   }
 
   // ---- what is done ----
@@ -180,7 +186,9 @@ class Visit {
     const [last] = await store.all().catch(() => []);
     choose(id);
     this.#parts();
-    const values = { machine: { id, title: this.data.machines[id].title, serial }, customer, who: last?.who ?? "" };
+    // Where the names cannot be fetched, the head has the one of the machine in use.
+    const title = this.data.machines[id]?.title ?? document.querySelector("[data-machine-name]").textContent;
+    const values = { machine: { id, title, serial }, customer, who: last?.who ?? "" };
     this.#begun = true;
     if (!await attempt(() => store.begin(values))) return;
     this.#asked = null;
@@ -242,7 +250,8 @@ class Visit {
   }
 
   #addPart() {
-    const id = this.element.querySelector("#visit-part").value;
+    const id = this.part.chosen();
+    if (!id) return;
     const { title, number: code } = this.data.parts[id];
     attempt(() => store.change(this.#visit.id, (visit) => {
       const there = visit.parts.find((one) => one.part === id);

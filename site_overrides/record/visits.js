@@ -3,6 +3,7 @@ import { base, link, make, say } from "../app/site.js";
 import { _, day, megabytes } from "../app/words.js";
 import { files } from "./export.js";
 import { MOST } from "./import.js";
+import { known } from "./known.js";
 import { merged, plan } from "./merge.js";
 import * as remarks from "./remarks.js";
 import { counted, machine } from "./shown.js";
@@ -15,10 +16,12 @@ export function mount(element) {
     .map((name) => [name, element.querySelector(`[data-${name}]`)]));
   let visits = [];
   let asked = null; // the visit that is to be deleted, while that is asked
+  let procedures = element.dataset.procedures ? JSON.parse(element.dataset.procedures) : null; // null: not fetched yet
 
   async function show() {
     try {
       visits = await store.all();
+      if (remarks.grouped(visits).length) procedures ??= (await known()).procedures;
     } catch (trouble) {
       place.kept.replaceChildren();
       return say(place.said, trouble.message);
@@ -30,7 +33,7 @@ export function mount(element) {
     for (const button of place.carry.querySelectorAll("[data-do]")) button.hidden = !visits.length && button.dataset.do !== "import";
     const groups = remarks.grouped(visits);
     place.remarks.hidden = !groups.length;
-    place.remarked.replaceChildren(...groups.flatMap((group) => [...procedure(group, JSON.parse(element.dataset.procedures))]));
+    place.remarked.replaceChildren(...groups.flatMap((group) => [...procedure(group, procedures)]));
     if (at) again(at)?.focus();
   }
 

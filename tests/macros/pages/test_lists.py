@@ -1,5 +1,6 @@
 """Lists that grow with the handbook: whole on pages of their own, begun on others, so that no page grows with the handbook."""
 
+import dataclasses
 import json
 import re
 from collections.abc import Iterator
@@ -8,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from macros.check import load_and_check
-from macros.pages import calculator, files, lists
+from macros.pages import calculator, files, lists, visit
 from macros.pages.site import Site
 from tests.bench.making import make
 
@@ -62,7 +63,8 @@ def test_from_one_page_of_a_list_to_the_next_and_back(many: Site):
 
 
 @pytest.mark.parametrize("url", [
-    "", "find/", "tools/", "procedures/set-wheels/", "calculators/wheel-adjust/", "machines/ride-on-90/", "parts/float/"])
+    "", "find/", "tools/", "procedures/set-wheels/", "calculators/wheel-adjust/", "machines/ride-on-90/", "parts/float/",
+    "visit/", "visits/"])
 def test_a_page_of_a_handbook_twice_as_large_weighs_the_same(many: Site, fewer: Site, url: str):
     ours, theirs = (len(site.render(site.pages[url])) for site in (many, fewer))
     assert ours == pytest.approx(theirs, rel=0.01)
@@ -81,6 +83,26 @@ def test_figures_of_each_machine_stand_in_a_file_where_there_are_many(many: Site
     read = json.loads(found["machines/walk-behind-70-0001/figures.json"])
     assert read == calculator.fills(many, "walk-behind-70-0001") and read["wheel-adjust"]["thread"] == "M8"
     assert '"cost"' not in json.dumps(found)
+
+
+def test_what_a_visit_can_name_stands_in_a_file_where_it_is_much(many: Site):
+    [(address, text)] = files.known(many).items()
+    book = many.handbook
+    assert address == visit.KNOWN and json.loads(text) == visit.known(many)
+    assert json.loads(text)["procedures"] == list(book.procedures) and json.loads(text)["parts"].keys() == book.parts.keys()
+    assert '"cost"' not in text
+    assert not any(id in many.render(many.pages[url]) for url in ("visit/", "visits/") for id in list(book.parts)[-3:])
+
+
+@pytest.mark.parametrize("name", ["machines", "parts", "procedures"])
+def test_each_of_what_a_visit_can_name_may_be_what_is_too_much(name: str, monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.setattr(lists, "PAGE", 200)
+    monkeypatch.setattr(lists, "FEW", 12)
+    site = _site(Path("content"))
+    assert not visit.apart(site) and files.known(site) == {}
+    held = getattr(site.handbook, name)
+    more = {f"{id}-{number}": one for number in range(lists.PAGE) for id, one in held.items()}
+    assert visit.apart(Site(dataclasses.replace(site.handbook, **{name: more})))
 
 
 def test_few_machines_stand_on_every_page(monkeypatch: pytest.MonkeyPatch):
