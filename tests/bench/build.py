@@ -54,39 +54,39 @@ def measure(content: Path, turns: int) -> list[Line]:
     lines: list[Line] = []
     with tempfile.TemporaryDirectory(dir=sites.KEPT) as folder:
         work = Path(folder)
-        whole: dict[int, list[Figures]] = {}
-        for number in (SMALL, MANY):
-            source = work / f"plain-{number}"
-            plain.write(source, plain.as_many(list(plain.pages(sites.own(sites.making.DEMO))), number), pruned=True)
-            flat = work / f"flat-{number}"
-            plain.write(flat, plain.as_many(list(plain.pages(sites.own(sites.making.DEMO))), number), pruned=False)
-            found = in_turns({"ours": lambda n=number: once(sites.made(n), work / "out"),
-                              "plain": lambda s=source: timed(plain.build, s),
-                              "flat": lambda s=flat: timed(plain.build, s)}, turns)
-            whole[number] = found["ours"]
-            lines.append(Line(NAME, f"a whole build, {number:,} procedures", "s", column(found["ours"], "time"), "plain",
-                              "plain pages, pruned", column(found["plain"], "time"), Goal(1),
-                              f"{pages(work / 'out'):,} pages with check, search and list of files"))
-            lines.append(Line(NAME, f"a whole build, {number:,} procedures", "s", column(found["ours"], "time"), "plain",
-                              "plain pages, flat", column(found["flat"], "time")))
-            for kind, folder in (("pruned", source), ("flat", flat)):
-                lines.append(Line(NAME, f"the whole site, {number:,} procedures", "bytes", [whole_size(work / "out")], "plain",
-                                  f"plain pages, {kind}", [whole_size(folder / "site")], note="as it lies on the disk"))
-        whole[MOST] = [once(sites.made(MOST), work / "most")]
-        lines.append(Line(NAME, f"a whole build, {MOST:,} procedures", "s", column(whole[MOST], "time"), "plain",
-                          f"{MOST // MANY} times {MANY:,} procedures",
-                          [one * MOST / MANY for one in column(whole[MANY], "time")], Goal(1), f"{pages(work / 'most'):,} pages"))
-        lines.append(Line(NAME, f"memory for {MOST:,} procedures", "bytes", column(whole[MOST], "memory"),
-                          goal=Goal(1e9, ratio=False), note="of its largest process"))
+        found = {number: beside_plain(number, work, turns, lines) for number in (SMALL, MANY)}
+        ours, theirs = (column(found[MANY][name], "time") for name in ("ours", "pruned"))
+        most = [once(sites.made(MOST), work / "most")]
+        lines.append(Line(NAME, f"a whole build, {MOST:,} procedures", "s", column(most, "time"), "plain",
+                          f"{MOST // MANY} times {MANY:,} procedures", [one * MOST / MANY for one in ours], Goal(1),
+                          f"{pages(work / 'most'):,} pages"))
+        lines.append(Line(NAME, f"memory for {MOST:,} procedures", "bytes", column(most, "memory"), "plain",
+                          f"{MANY:,} procedures", column(found[MANY]["ours"], "memory"), Goal(1e9, ratio=False),
+                          "of its largest process"))
         lines += weights(work / "out", work / "most")
-        lines.append(Line(NAME, f"again with nothing changed, {MANY:,} procedures", "s",
-                          again(sites.made(MANY), work / "kept", turns), goal=Goal(2, ratio=False)))
-    lines.append(Line(NAME, f"an edit shown, {MANY:,} procedures", "s", edited(sites.made(MANY), turns),
-                      goal=Goal(1, ratio=False), note="from the file saved to the new page sent"))
-    first, next_ones = checked(sites.made(MANY), turns)
-    lines.append(Line(NAME, f"a check, {MANY:,} procedures, nothing kept", "s", first, goal=Goal(2, ratio=False)))
-    lines.append(Line(NAME, f"a check, {MANY:,} procedures, after one was changed", "s", next_ones, goal=Goal(2, ratio=False)))
+        quick = {"again with nothing changed": (again(sites.made(MANY), work / "kept", turns), 2),
+                 "an edit shown": (edited(sites.made(MANY), turns), 1)}
+    quick["a check, nothing kept"], quick["a check, after one was changed"] = ((took, 2) for took in checked(sites.made(MANY), turns))
+    lines += [Line(NAME, f"{what}, {MANY:,} procedures", "s", took, "plain", "plain pages, pruned, built", theirs, Goal(bound, ratio=False),
+                   "MkDocs builds plain pages whole at every change") for what, (took, bound) in quick.items()]
     return lines
+
+
+def beside_plain(number: int, work: Path, turns: int, lines: list[Line]) -> dict[str, list[Figures]]:
+    """Whole builds of `number` procedures and of as many plain pages, in turns, ours into `work`/out; their lines are added."""
+    given = list(plain.pages(sites.own(sites.making.DEMO)))
+    kinds = {kind: work / f"{kind}-{number}" for kind in ("pruned", "flat")}
+    for kind, source in kinds.items():
+        plain.write(source, plain.as_many(given, number), pruned=kind == "pruned")
+    found = in_turns({"ours": lambda: once(sites.made(number), work / "out"),
+                      **{kind: (lambda source=source: timed(plain.build, source)) for kind, source in kinds.items()}}, turns)
+    for kind, source in kinds.items():
+        lines.append(Line(NAME, f"a whole build, {number:,} procedures", "s", column(found["ours"], "time"), "plain",
+                          f"plain pages, {kind}", column(found[kind], "time"), Goal(1) if kind == "pruned" else None,
+                          f"{pages(work / 'out'):,} pages with check, search and list of files"))
+        lines.append(Line(NAME, f"the whole site, {number:,} procedures", "bytes", [whole_size(work / "out")], "plain",
+                          f"plain pages, {kind}", [whole_size(source / "site")], note="as it lies on the disk"))
+    return found
 
 
 def timed(do: Callable[[Path], object], what: Path) -> Figures:

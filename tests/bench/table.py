@@ -54,8 +54,12 @@ def as_markdown(lines: Sequence[Line], machine: Sequence[str]) -> str:
 
 
 def notes(lines: Sequence[Line]) -> list[str]:
-    """What is to be said of a line, under the table."""
-    return ["", *(f"{line.bench}: {line.what}, {line.pace}: {line.note}" for line in lines if line.note)]
+    """What is to be said of lines, under the table; once for those of which the same is said."""
+    said: dict[tuple[str, str], list[str]] = {}
+    for line in lines:
+        if line.note and line.what not in (of := said.setdefault((line.bench, line.note), [])):
+            of.append(line.what)
+    return ["", *(f"{bench}: {'; '.join(of)}: {note}" for (bench, note), of in said.items())]
 
 
 def as_json(lines: Sequence[Line], machine: Sequence[str]) -> str:
