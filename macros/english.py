@@ -8,6 +8,7 @@ author adds to them in ``words.yml``, and a rule that cries wolf is soon not rea
 import re
 from collections.abc import Collection, Iterator
 from functools import lru_cache
+from typing import NamedTuple
 
 MOST_INSTRUCTING, MOST_DESCRIBING = 20, 25
 
@@ -66,6 +67,33 @@ def words(sentence: str) -> tuple[str, ...]:
 @lru_cache(maxsize=64)
 def _folded(sentence: str) -> tuple[str, ...]:
     return tuple(word.casefold().rstrip(".") for word in words(sentence))
+
+
+class Fault(NamedTuple):
+    """What is wrong with a sentence: long (and how many words), verb (not first), several (and how many instructions), late
+    (the condition), comma (none after it)."""
+
+    kind: str
+    number: int = 0
+
+
+@lru_cache(maxsize=20_000)  # many procedures have the same sentences: "Set the brake."
+def faults(sentence: str, most: int, instructs: bool, verbs: frozenset[str]) -> tuple[Fault, ...]:
+    """What is wrong with a sentence of at most `most` words that instructs or describes."""
+    found, length = [], len(words(sentence))
+    if length > most:
+        found.append(Fault("long", length))
+    if instructs:
+        if not begins_with_verb(sentence, verbs):
+            found.append(Fault("verb"))
+        number, after = instructions(sentence, verbs)
+        if number > 2 or number == 2 and after:
+            found.append(Fault("several", number))
+        if condition_late(sentence, verbs):
+            found.append(Fault("late"))
+        elif condition_without_comma(sentence):
+            found.append(Fault("comma"))
+    return tuple(found)
 
 
 def begins_with_verb(sentence: str, verbs: Collection[str]) -> bool:

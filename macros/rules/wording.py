@@ -41,32 +41,28 @@ def _text(said: Said, verbs: frozenset[str], avoided: dict[str, str]) -> Iterato
         return
     most = english.MOST_INSTRUCTING if said.instructs else english.MOST_DESCRIBING
     for sentence in english.sentences(said.text):
-        length = len(english.words(sentence))
-        if length > most:
-            yield Problem(said.at, "sentence-length", _('"{sentence}" has {length} words').format(
-                sentence=_short(sentence), length=length), _("at most {most} here").format(most=most),
-                _("make two sentences of it"), about=said.about)
-        if said.instructs:
-            yield from _instruction(sentence, said, verbs)
+        for fault in english.faults(sentence, most, said.instructs, verbs):
+            yield _problem(fault, sentence, most, said)
 
 
-def _instruction(sentence: str, said: Said, verbs: frozenset[str]) -> Iterator[Problem]:
+def _problem(fault: english.Fault, sentence: str, most: int, said: Said) -> Problem:
     short = _short(sentence)
-    if not english.begins_with_verb(sentence, verbs):
-        yield Problem(said.at, "verb-first", _('"{sentence}" does not begin with what to do').format(sentence=short),
-                      _("an instruction begins with its verb, or with its condition and a comma"),
-                      _("a verb that is not known here goes into words.yml under verbs"), about=said.about)
-    number, after = english.instructions(sentence, verbs)
-    if number > 2 or number == 2 and after:
-        yield Problem(said.at, "one-instruction", _('"{sentence}" tells {number} things to do').format(
-            sentence=short, number=number), _("one in a sentence; two with \"and\" when they are done together"),
+    if fault.kind == "long":
+        return Problem(said.at, "sentence-length", _('"{sentence}" has {length} words').format(
+            sentence=short, length=fault.number), _("at most {most} here").format(most=most),
+            _("make two sentences of it"), about=said.about)
+    if fault.kind == "verb":
+        return Problem(said.at, "verb-first", _('"{sentence}" does not begin with what to do').format(sentence=short),
+                       _("an instruction begins with its verb, or with its condition and a comma"),
+                       _("a verb that is not known here goes into words.yml under verbs"), about=said.about)
+    if fault.kind == "several":
+        return Problem(said.at, "one-instruction", _('"{sentence}" tells {number} things to do').format(
+            sentence=short, number=fault.number), _("one in a sentence; two with \"and\" when they are done together"),
             _("make a sentence of each"), about=said.about)
-    if english.condition_late(sentence, verbs):
-        yield Problem(said.at, "condition-first", _('"{sentence}" tells its condition last').format(sentence=short),
-                      _("the condition first, then a comma, then what to do"), about=said.about)
-    elif english.condition_without_comma(sentence):
-        yield Problem(said.at, "condition-first", _('no comma ends the condition of "{sentence}"').format(sentence=short),
-                      _("the condition first, then a comma, then what to do"), about=said.about)
+    found = _('"{sentence}" tells its condition last') if fault.kind == "late" else (
+        _('no comma ends the condition of "{sentence}"'))
+    return Problem(said.at, "condition-first", found.format(sentence=short),
+                   _("the condition first, then a comma, then what to do"), about=said.about)
 
 
 def _short(sentence: str) -> str:

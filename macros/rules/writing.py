@@ -1,7 +1,7 @@
 """Numbers and units in texts as the SI writes them: a space between, the symbol in its own letters, no plural."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from macros.kept import Piece
 from macros.model import Handbook
@@ -33,8 +33,15 @@ def check(handbook: Handbook) -> list[Problem]:
 def pieces(handbook: Handbook) -> Iterator[Piece]:
     """The problems of each thing that holds texts."""
     for owner, about in owners(handbook):
-        yield Piece(f"writing {about}", (owner,), lambda one=owner, about=about: [
-            problem for said in texts_of(one, about) for problem in _text(said)])
+        yield Piece(f"writing {about}", (owner,), lambda one=owner, about=about: _texts(texts_of(one, about)))
+
+
+def _texts(texts: Sequence[Said]) -> list[Problem]:
+    # Nearly nothing has one of these: they are looked for in all texts at once, with what no number goes on over between them.
+    together = "\n\n".join(said.text for said in texts)
+    if not _CLOSE.search(together) and not _MISSPELT.search(together):
+        return []
+    return [problem for said in texts for problem in _text(said)]
 
 
 def _text(said: Said) -> Iterator[Problem]:
