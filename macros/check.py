@@ -9,10 +9,12 @@ import os
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from itertools import chain
 from pathlib import Path
 
 from macros import cores, folder, kept, model
 from macros.problems import Problem
+from macros.stored import packed_beside
 from macros.words import _
 
 
@@ -57,10 +59,9 @@ def _ahead(handbook: model.Handbook) -> None:
     if len(of) < cores.LEAST:
         return
     dealt = [[piece for some in share for piece in some] for share in cores.dealt(list(of.values()))]
-    done = cores.together([lambda share=share: [piece.make() for piece in share] for share in dealt])
-    for share, results in zip(dealt, done, strict=True):
-        for piece, result in zip(share, results, strict=True):
-            kept.put(piece.what, piece.things, result)
+    done = packed_beside([[piece.make for piece in share] for share in dealt])
+    for piece, (result, packed) in zip(chain.from_iterable(dealt), done, strict=True):
+        kept.put(piece.what, piece.things, result, packed)
 
 
 @contextmanager

@@ -316,9 +316,13 @@ def check(content: Path, as_json: bool = False, annotations: bool = False, alone
 
     `alone`: this process does nothing else, so that what is found may be kept for the next start (`macros.stored`).
     """
+    import gc
+
     from macros import kept, stored
 
     store = stored.opened(content) if alone else None
+    if alone:
+        gc.disable()  # no looking for rings in a whole handbook, neither now nor at the end
     with kept.lasting_in(store):
         from macros.check import load_and_check
 
@@ -326,6 +330,8 @@ def check(content: Path, as_json: bool = False, annotations: bool = False, alone
         sys.stdout.flush()
         if store is not None:
             store.save()
+    if alone:
+        gc.freeze()
     return status
 
 

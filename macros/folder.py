@@ -4,6 +4,7 @@ import hashlib
 import os
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -11,7 +12,7 @@ from macros import bodies, cores, kept, model
 from macros.fields import ID, Standing, declared
 from macros.load import MOST_BYTES, Node, load
 from macros.problems import At, Problem, meant, printable
-from macros.stored import pack, unpacked
+from macros.stored import packed_beside
 from macros.words import _
 
 #: The files that a content folder holds, each with its type.
@@ -314,12 +315,9 @@ class _Reading:
 
     def _beside(self, looked: "list[_Looked]", kind: str, make: Make) -> None:
         """Read files on all cores, where there are many."""
-        shares = cores.shares(looked)
-        here = [lambda: [self._body(one, kind, make) for one in shares[0]]]
-        beside = [lambda share=share: [pack(self._body(one, kind, make)) for one in share] for share in shares[1:]]
-        for share, results in zip(shares[1:], cores.together([*here, *beside])[1:], strict=True):
-            for one, packed in zip(share, results, strict=True):
-                kept.put(one.what, (), unpacked(packed), packed)
+        jobs = [[partial(self._body, one, kind, make) for one in share] for share in cores.shares(looked)]
+        for one, (read, packed) in zip(looked, packed_beside(jobs), strict=True):
+            kept.put(one.what, (), read, packed)
 
     def _body(self, looked: "_Looked", kind: str, make: Make) -> "_Read":
         path = looked.path

@@ -50,6 +50,11 @@ def put(what: str, things: Iterable[Any], result: Any, packed: bytes | None = No
         _store.put(name, result, packed)
 
 
+def lasts() -> bool:
+    """Whether there is a store."""
+    return _store is not None
+
+
 def is_missing(what: str, things: Iterable[Any]) -> bool:
     """Whether a lasting result has not been made yet."""
     things = (words.in_use(), *things)

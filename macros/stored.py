@@ -13,9 +13,13 @@ import os
 import pickle
 import sys
 import time
+from collections.abc import Callable, Sequence
+from functools import partial
+from itertools import chain
 from pathlib import Path
 from typing import Any
 
+from macros import cores, kept
 from macros.building import files_of
 from macros.console import CACHE, ROOT
 
@@ -85,6 +89,7 @@ class Store:
         if packed is None:
             self._new[name] = result
         else:
+            self._new.pop(name, None)
             self._now[name] = packed
 
     def save(self) -> None:
@@ -133,6 +138,19 @@ def _head(made_by: str, rest: bytes | memoryview) -> bytes:
 def pack(result: Any) -> bytes:
     """A result as bytes."""
     return pickle.dumps(result, pickle.HIGHEST_PROTOCOL)
+
+
+def packed_beside(jobs: Sequence[Sequence[Callable[[], Any]]]) -> list[tuple[Any, bytes | None]]:
+    """The results of lists of jobs, each list on a core of its own, one after another; packed where they are to be kept."""
+    def beside(some: Sequence[Callable[[], Any]]) -> list[bytes]:
+        return [pack(job()) for job in some]
+
+    def here() -> list[tuple[Any, bytes | None]]:
+        made = [job() for job in jobs[0]]
+        return [(one, pack(one) if kept.lasts() else None) for one in made]
+
+    first, *rest = cores.together([here, *(partial(beside, some) for some in jobs[1:])])
+    return [*first, *((unpacked(packed), packed) for packed in chain.from_iterable(rest))]
 
 
 def unpacked(packed: bytes) -> Any:

@@ -11,9 +11,11 @@ from pathlib import Path
 
 import pytest
 
-from macros import english, kept, stored
+from macros import cores, english, kept, stored
 from macros.check import load_and_check
 from macros.console import ROOT
+
+from tests.bench.making import make
 
 from .broken import BROKEN, FILES
 from .contents import DEMO, SMALL, put, with_files
@@ -117,6 +119,18 @@ def test_what_others_rest_on_is_looked_at_again(tmp_path: Path, store: Path):
     same(content, store)
     content.rename(tmp_path / "other")
     assert {problem.file.split("/")[0] for problem in again(tmp_path / "other", store)[0][1]} == {"other"}
+
+
+@pytest.mark.parametrize("number", [1, 2])
+def test_what_several_cores_found_is_kept_whole(tmp_path: Path, store: Path, monkeypatch, number: int):
+    monkeypatch.setattr(cores, "number", lambda: number)
+    content = make(tmp_path / "content", 2 * cores.LEAST)
+    put(content, "procedures/set-wheels-0003.yml", "- message: blade-edge\n", "")
+    assert same(content, store) == 0
+    one = stored.Store(store, "P")
+    assert same(content, store) == len(one._had) > 2 * 2 * cores.LEAST
+    put(content, "procedures/set-wheels-0005.yml", "- message: blade-edge\n", "")
+    assert len(one._had) - 10 < same(content, store) < len(one._had)
 
 
 def test_another_language_is_another_answer(tmp_path: Path, store: Path):
