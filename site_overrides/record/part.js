@@ -31,8 +31,9 @@ export class PartChoice {
   /** The id of the part chosen; null where what was typed is none of them, which is said. */
   chosen() {
     if (!this.box.list) return this.box.value || null;
-    const typed = this.box.value.trim();
-    const found = Object.entries(this.#parts).filter(([, part]) => [said(part), part.title, part.number].includes(typed));
+    const typed = folded(this.box.value);
+    const named = (part) => [said(part), part.title, part.number].some((one) => folded(one) === typed);
+    const found = Object.entries(this.#parts).filter(([, part]) => named(part));
     this.#refuse(found.length === 1 ? "" : _("Type a piece of the part’s name or number, and choose one of those offered."));
     if (found.length !== 1) return null;
     this.box.value = ""; // for the next one
@@ -47,4 +48,6 @@ export class PartChoice {
   }
 }
 
+/** As a gloved hand may type it: capitals or not, spaces around it. */
+const folded = (text) => text.trim().toLowerCase();
 const said = ({ title, number }) => _("{part}, {number}", { part: title, number });

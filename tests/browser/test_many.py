@@ -70,6 +70,10 @@ def test_a_visit_names_machine_and_part_of_many_with_the_server_stopped_too(page
         entry = page.locator("[data-of=parts] [data-entry]")
         expect(entry).to_contain_text(fitted[-1].split(",")[0])
         expect(part).to_have_value("")
+        part.fill(f" {fitted[0].rpartition(', ')[2].lower()} ")  # its number, as it is typed in haste
+        press.click()
+        expect(entry).to_have_count(2)
+        expect(page.locator("[data-of=parts]")).to_contain_text(fitted[0].rpartition(", ")[0])
 
         page.get_by_label("Machine", exact=True).select_option("ride-on-90")
         expect(page.locator(".visit-state")).to_contain_text("Ride-on, 90 cm squeegee")
@@ -80,6 +84,7 @@ def test_a_visit_names_machine_and_part_of_many_with_the_server_stopped_too(page
 def test_remarks_lead_to_their_procedures_where_these_are_many(page: Page, large: Server):
     opened(page, f"{large.url}visit/")
     page.get_by_role("button", name="Begin the visit").click()
+    expect(page.locator(".visit-state")).to_contain_text("Begun")  # it is kept by then
     opened(page, f"{large.url}procedures/set-wheels/")
     page.get_by_role("button", name="Write a remark on this step, 2", exact=True).click()
     page.get_by_label("Remark on step 2").fill("the near wheel sticks")
