@@ -133,8 +133,11 @@ def bridge(text: str) -> str:
     """What the browser's worker calls: a JSON request in, a JSON reply out.
 
     Request: ``{"id", "inputs", "units": {quantity: unit}, "origin": {field title: where it came from}}``;
-    reply: ``{"result": calculate(...), "shown": texts to lay out}``.
+    reply: ``{"result": calculate(...), "shown": texts to lay out}``. What is shown as the result has it (the
+    answer, the picture ...) is not sent a second time: it stands in the result alone.
     """
     request = json.loads(text)
     result = calculate(request["id"], request["inputs"])
-    return to_json({"result": result, "shown": shown(calculator(request["id"]), result, request.get("units"))})
+    texts = shown(calculator(request["id"]), result, request.get("units"))
+    own = {name: said for name, said in texts.items() if said is not result.get(name)}
+    return to_json({"result": result, "shown": own})

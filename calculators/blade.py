@@ -21,15 +21,18 @@ quarters of the free length the strip pressed endwise lies on its face; nothing 
 
 import bisect
 import math
-from functools import lru_cache
+from functools import cache, lru_cache
 
-from .numeric import integral, integrals, root
+from .numeric import gauss, root
 
 #: The largest trail over free length that is answered; pressed endwise the strip lies flat at 0.762.
 MOST_TRAIL = 0.75
 
 #: The two ways of loading the edge.
 LOADS = ("side", "end")
+
+#: Stretches of the table in which a root is looked for.
+ROWS = 128
 
 _WIDEST = {"side": 0.975, "end": 0.725}  # sin θ0 and sin(θ0/2), each a little beyond MOST_TRAIL
 
@@ -38,26 +41,34 @@ class TooMuchBend(ValueError):
     """The blade would lie on its face: no trail and no height belong together there."""
 
 
-def _side(m: float) -> tuple[float, float]:
-    def parts(u: float) -> tuple[float, float, float]:
-        s = m * (1 - u * u)
-        c = math.sqrt(1 - s * s)
-        return 1 / c, s / c, s * s / ((1 + c) * c)  # (1 − c)/c without losing digits at small bends
+@cache
+def _nodes(count: int) -> tuple[tuple[float, float], ...]:
+    """1 − u² and the weight at each of Gauss and Legendre's points u from 0 to 1."""
+    return tuple((1 - ((1 + x) / 2) ** 2, weight / 2) for x, weight in gauss(count))
 
-    length, back, down = integrals(parts, 0, 1)
+
+def _side(m: float) -> tuple[float, float]:
+    length = back = down = 0.0
+    for share, weight in _nodes(32):
+        s = m * share
+        c = math.sqrt(1 - s * s)
+        piece = weight / c
+        length += piece
+        back += piece * s
+        down += piece * s * s / (1 + c)  # (1 − c)/c without losing digits at small bends
     return back / length, down / length
 
 
 def _end(p: float) -> tuple[float, float]:
-    def parts(psi: float) -> tuple[float, float]:
-        sine2 = (p * math.sin(psi)) ** 2
-        slope = math.sqrt(1 - sine2)
-        return 1 / slope, 2 * sine2 / slope
+    """By the arithmetic-geometric mean (NIST DLMF 19.8): ∫(1/r)dψ = π/(2·mean), and h/L = Σ 2ⁿ·cₙ² with c₀ = p."""
+    a, b, c, power, down = 1.0, math.sqrt((1 - p) * (1 + p)), p, 1.0, 0.0
+    while c > 1e-17 * p:
+        down += power * c * c
+        a, b, c, power = (a + b) / 2, math.sqrt(a * b), c * c / (4 * (a + b) / 2), power * 2
+    return 4 * p * a / math.pi, down
 
-    length, down = integrals(parts, 0, math.pi / 2)
-    return 2 * p / length, down / length
 
-
+@lru_cache(maxsize=16)  # a root is asked for again where it was found
 def bent(parameter: float, load: str = "side") -> tuple[float, float]:
     """Trail and height over free length for a tip angle: `parameter` is sin θ0 (side) or sin(θ0/2) (end)."""
     return _side(parameter) if load == "side" else _end(parameter)
@@ -66,7 +77,7 @@ def bent(parameter: float, load: str = "side") -> tuple[float, float]:
 @lru_cache(maxsize=2)
 def _rows(load: str) -> tuple[list[float], list[tuple[float, float]]]:
     """Parameters from 0 to the widest, and trail and height at each: between two of them a root is soon found."""
-    parameters = [_WIDEST[load] * i / 32 for i in range(33)]
+    parameters = [_WIDEST[load] * i / ROWS for i in range(ROWS + 1)]
     return parameters, [bent(x, load) for x in parameters]
 
 
@@ -74,7 +85,8 @@ def _rows(load: str) -> tuple[list[float], list[tuple[float, float]]]:
 def _solve(wanted: float, which: int, load: str) -> float:
     parameters, found = _rows(load)
     above = min(max(1, bisect.bisect_left(found, wanted, key=lambda pair: pair[which])), len(found) - 1)
-    return root(lambda x: bent(x, load)[which] - wanted, parameters[above - 1], parameters[above])
+    ends = found[above - 1][which] - wanted, found[above][which] - wanted
+    return root(lambda x: bent(x, load)[which] - wanted, parameters[above - 1], parameters[above], ends=ends)
 
 
 def _check(free_length: float, load: str) -> None:
@@ -134,14 +146,20 @@ def shape(trail: float, free_length: float, count: int = 16) -> list[tuple[float
     if m == 0:
         return [(0.0, free_length * i / count) for i in range(count + 1)]
 
-    def slant(u: float) -> float:
-        return math.sqrt(1 - (m * (1 - u * u)) ** 2)
-
-    length = integral(lambda u: 1 / slant(u), 0, 1)
-    points, back, down = [(0.0, 0.0)], 0.0, 0.0
+    pieces = gauss(8)
+    steps, length = [], 0.0
     for i in range(count):  # u is 1 at the clamp and 0 at the edge
-        high, low = 1 - i / count, 1 - (i + 1) / count
-        back += integral(lambda u: m * (1 - u * u) / slant(u), low, high, 12) / length
-        down += (high - low) / length
-        points.append((back * free_length, down * free_length))
+        middle, half = 1 - (i + 0.5) / count, 0.5 / count
+        reach = 0.0
+        for x, weight in pieces:
+            u = middle + half * x
+            s = m * (1 - u * u)
+            piece = weight * half / math.sqrt(1 - s * s)
+            length += piece
+            reach += piece * s
+        steps.append(reach)
+    points, back = [(0.0, 0.0)], 0.0
+    for i, reach in enumerate(steps):
+        back += reach / length
+        points.append((back * free_length, (i + 1) / count / length * free_length))
     return points

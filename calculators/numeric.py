@@ -6,23 +6,25 @@ independent library over the whole range.
 
 import math
 from collections.abc import Callable, Sequence
-from functools import cache
+from functools import cache, lru_cache
 
 
-def root(function: Callable[[float], float], low: float, high: float, tolerance: float = 1e-14) -> float:
+def root(function: Callable[[float], float], low: float, high: float, tolerance: float = 1e-14,
+         ends: tuple[float, float] | None = None) -> float:
     """The x between `low` and `high` at which `function` is 0; its values there must differ in sign.
 
     Bracketing with inverse quadratic steps where they are safe, else halving (Chandrupatla, Advances in
     Engineering Software 28, 1997): it always ends, whatever the function. `tolerance` is the width of
-    the last bracket, relative to x and at least 1e-300. Raises `ValueError` when the signs agree.
+    the last bracket, relative to x and at least 1e-300. `ends`: the values at `low` and `high` where they are known;
+    then the first step is along the straight line between them. Raises `ValueError` when the signs agree.
     """
     b, a = low, high
-    fb, fa = function(b), function(a)
+    fb, fa = ends or (function(b), function(a))
     if fa == 0 or fb == 0:
         return a if fa == 0 else b
     if (fa > 0) == (fb > 0):
         raise ValueError(f"no change of sign between {low!r} and {high!r}")
-    c, fc, part = a, fa, 0.5
+    c, fc, part = a, fa, fa / (fa - fb) if ends else 0.5
     for _step in range(400):
         x = a + part * (b - a)
         fx = function(x)
@@ -45,7 +47,7 @@ def root(function: Callable[[float], float], low: float, high: float, tolerance:
 
 
 @cache
-def _gauss(count: int) -> tuple[tuple[float, float], ...]:
+def gauss(count: int) -> tuple[tuple[float, float], ...]:
     """Nodes and weights of Gauss and Legendre on -1 to 1, by Newton's method on the polynomial."""
     pairs = []
     for number in range(count):
@@ -75,7 +77,7 @@ def integral(function: Callable[[float], float], low: float, high: float, count:
 def integrals(function: Callable[[float], Sequence[float]], low: float, high: float, count: int = 40) -> list[float]:
     """The integrals of several smooth functions at once, by `integral`'s rule: `function` gives all their values."""
     middle, half = (low + high) / 2, (high - low) / 2
-    points = _gauss(count)
+    points = gauss(count)
     columns = zip(*(function(middle + half * x) for x, _weight in points), strict=True)
     return [half * math.fsum([weight * value for (_x, weight), value in zip(points, column, strict=True)])
             for column in columns]
@@ -213,6 +215,7 @@ def t_distribution(t: float, freedom: float) -> float:
     return tail if t < 0 else 1 - tail
 
 
+@lru_cache(maxsize=64)  # a form's readings stay the same in number while their values are typed
 def t_quantile(probability: float, freedom: float) -> float:
     """The t that Student's t with `freedom` degrees of freedom stays under with this `probability`.
 

@@ -110,6 +110,12 @@ _PRETTY = {"degC": "°C", "degF": "°F", "inH2O": "inH₂O", "mmH2O": "mmH₂O",
 _ALIASES |= {shown: symbol for symbol, shown in _PRETTY.items() if shown}  # what is shown may be typed
 
 _NUMBER = re.compile(r"[+-]?(?:\d+(?:[.,]\d*)*|[.,]\d+)(?:[eE][+-]?\d+)?")
+_SPACED = re.compile(r"(?<=[0-9])[\u00a0\u202f\u2009](?=[0-9]{3}(?![0-9]))")
+_COMMAS = re.compile(r"[+-]?\d{1,3}(?:,\d{3})+(?:\.\d*)?")
+_POINTS = re.compile(r"[+-]?\d{1,3}(?:\.\d{3})+(?:,\d*)?")
+_DOUBTFUL = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}")
+_LEADING = re.compile(r"[+-]?(?:\d+[ -]+\d+\s*/\s*\d+|\d+\s*/\s*\d+|"
+                      r"(?:\d+(?:[.,]\d*)*|[.,]\d+)(?:[eE][+-]?\d+(?![a-zA-Z]))?)")
 _MIXED = re.compile(r"([+-]?)(?:(\d+)[ -]+)?(\d+)\s*/\s*(\d+)")
 
 
@@ -148,7 +154,7 @@ def _clean(text: str) -> str:
     if len(text) > LONGEST:
         raise ValueError(_("longer than {most} characters").format(most=LONGEST))
     # Spaces that cannot break part thousands, as `write` does; an ordinary space parts a fraction.
-    text = re.sub(r"(?<=[0-9])[\u00a0\u202f\u2009](?=[0-9]{3}(?![0-9]))", "", text)
+    text = _SPACED.sub("", text)
     for other, plain in (("\u2212", "-"), ("\u00a0", " "), ("\u202f", " "), ("\u2009", " ")):
         text = text.replace(other, plain)
     text = text.strip()
@@ -161,18 +167,18 @@ def one_point(text: str) -> str:
     """Commas and points of a number brought to one decimal point."""
     commas, points = text.count(","), text.count(".")
     if commas > 1 and points <= 1 or commas == 1 and points == 1 and text.index(",") < text.index("."):
-        groups = re.fullmatch(r"[+-]?\d{1,3}(?:,\d{3})+(?:\.\d*)?", text)
+        groups = _COMMAS.fullmatch(text)
         if not groups:
             raise ValueError(_("not a number"))
         return text.replace(",", "")
     if points > 1 and commas <= 1 or commas == 1 and points == 1:
-        groups = re.fullmatch(r"[+-]?\d{1,3}(?:\.\d{3})+(?:,\d*)?", text)
+        groups = _POINTS.fullmatch(text)
         if not groups:
             raise ValueError(_("not a number"))
         return text.replace(".", "").replace(",", ".")
     if commas > 1 or points > 1:
         raise ValueError(_("not a number"))
-    if re.fullmatch(r"[+-]?[1-9]\d{0,2},\d{3}", text):
+    if _DOUBTFUL.fullmatch(text):
         raise ValueError(_("may be read as {thousand} or as {decimal}; write one of these").format(
             thousand=text.replace(",", ""), decimal=text.replace(",", ".")))
     return text.replace(",", ".")
@@ -188,8 +194,7 @@ def _finite(text: str) -> float:
 def split(text: str) -> tuple[str, str]:
     """A typed quantity parted into its number and its unit, both as written (either may be empty)."""
     clean = _clean(text)
-    match = re.match(r"[+-]?(?:\d+[ -]+\d+\s*/\s*\d+|\d+\s*/\s*\d+|(?:\d+(?:[.,]\d*)*|[.,]\d+)(?:[eE][+-]?\d+(?![a-zA-Z]))?)",
-                     clean)
+    match = _LEADING.match(clean)
     if not match:
         return "", clean
     return match.group(0), clean[match.end():].strip()
@@ -204,29 +209,29 @@ def parse(text: str, quantity: str, default_unit: str) -> float:
     number, symbol = split(text)
     if not number:
         raise ValueError(_("no number in it"))
-    kind = QUANTITIES[quantity]
-    unit = _exact(kind, symbol) or kind.unit(symbol or default_unit)
+    unit = _UNITS.get((quantity, symbol)) or QUANTITIES[quantity].unit(symbol or default_unit)
     value = parse_number(number) * unit.factor + unit.offset
     if not math.isfinite(value):
         raise ValueError(_("too large a number"))
     return value
 
 
-def _exact(kind: Quantity, symbol: str) -> Unit | None:
-    return next((unit for unit in kind.units if unit.symbol == symbol), None)
+_UNITS = {(quantity.name, unit.symbol): unit for quantity in QUANTITIES.values() for unit in quantity.units}
+
+
+def _unit(quantity: str, symbol: str) -> Unit:
+    return _UNITS.get((quantity, symbol)) or QUANTITIES[quantity].unit(symbol)
 
 
 def to_si(number: float, quantity: str, symbol: str) -> float:
     """`number` in the unit `symbol` -> SI."""
-    kind = QUANTITIES[quantity]
-    unit = _exact(kind, symbol) or kind.unit(symbol)
+    unit = _unit(quantity, symbol)
     return number * unit.factor + unit.offset
 
 
 def from_si(value: float, quantity: str, symbol: str) -> float:
     """An SI value -> the number in the unit `symbol`."""
-    kind = QUANTITIES[quantity]
-    unit = _exact(kind, symbol) or kind.unit(symbol)
+    unit = _unit(quantity, symbol)
     return (value - unit.offset) / unit.factor
 
 
@@ -249,22 +254,25 @@ def write(number: float, digits: int = 3, decimals: int | None = None) -> str:
 
     Half is rounded away from zero on the decimal text of the number, as on paper. From 10^18 on as a power of ten.
     """
-    from decimal import ROUND_HALF_UP, Decimal
-
-    exact = Decimal(repr(rounded(number, 12)))
-    if exact and exact.adjusted() >= 18:
-        return f"{write(float(exact.scaleb(-exact.adjusted())), digits)}·10{str(exact.adjusted()).translate(_RAISED)}"
+    if not math.isfinite(number):
+        raise ValueError(f"{number!r} cannot be written")
+    mantissa, exponent = f"{abs(number):.11e}".split("e")
+    figures, power = int(mantissa.replace(".", "")), int(exponent)  # |number| = figures·10^(power − 11)
+    if figures and power >= 18:
+        sign = "\u2212" if number < 0 else ""
+        return f"{sign}{write(figures / 10**11, digits)}·10{str(power).translate(_RAISED)}"
+    strip = decimals is None
     if decimals is None:
-        decimals = digits - 1 - exact.adjusted() if exact else 0
-        decimals = max(0, decimals)
-        text = str(exact.quantize(Decimal(1).scaleb(-decimals), ROUND_HALF_UP))
-        if "." in text:
-            text = text.rstrip("0").rstrip(".")
+        decimals = max(0, digits - 1 - power) if figures else 0
+    off = 11 - power - decimals  # digits that are not written
+    if off > 0:
+        figures = (figures + 5 * 10 ** (off - 1)) // 10**off
     else:
-        text = str(exact.quantize(Decimal(1).scaleb(-decimals), ROUND_HALF_UP))
-    if float(text) == 0:
-        text = text.lstrip("-")
-    whole, point, rest = text.lstrip("-").partition(".")
+        figures *= 10**-off
+    text = str(figures).rjust(decimals + 1, "0")
+    whole, rest = (text[:-decimals], text[-decimals:]) if decimals else (text, "")
+    if strip:
+        rest = rest.rstrip("0")
     if len(whole) > 4:
         whole = f"{int(whole):,}".replace(",", "\u202f")
-    return ("\u2212" if text.startswith("-") else "") + whole + point + rest
+    return ("\u2212" if number < 0 and figures else "") + whole + ("." + rest if rest else "")

@@ -58,6 +58,9 @@ _SIZE = r"(# ?\d{1,2}|\d{1,2}(?:[ -]\d{1,2}/\d{1,2}|/\d{1,2})?|\d?\.\d{1,5})"
 _UNIFIED_FORM = re.compile(rf"(?:(UNC|UNF|UNEF|UNS) ?)?{_SIZE} ?(?:IN\.?|INCH)?"
                            r"(?: ?[X -] ?(\d{1,2}(?:\.\d)?) ?(?:TPI)?)?"
                            r"(?: ?-? ?(UNC|UNF|UNEF|UNS)(?:-?[123][AB])?)?", re.ASCII)
+_LEFT = re.compile(r"\bLH\b|LEFT")
+_NUMBERED = re.compile(r"\b(?:NO|NR)[. ]+(?=\d)")
+_SIGNS = re.compile(r" ?([-/#]) ?")
 #: What is written for the same thing: multiplication signs, dashes, inch marks, Cyrillic letters.
 _SAME = str.maketrans({"×": "x", "✕": "x", "✖": "x", "*": "x", "·": "x", "х": "x", "Х": "x", "м": "m", "М": "m",
                        "⌀": "", "–": "-", "—": "-", "‐": "-", "‑": "-", "−": "-", "⁄": "/", "∕": "/",
@@ -72,7 +75,7 @@ def parse(text: str) -> Thread:
     `ValueError` whose text says what the size does take.
     """
     clean = _clean(text)
-    if re.search(r"\bLH\b|LEFT", clean):
+    if _LEFT.search(clean):
         raise ValueError(
             _("for a left-hand thread leave LH out and say which way the stem turns to go into the body"))
     metric = _METRIC_FORM.fullmatch(clean)
@@ -88,8 +91,8 @@ def _clean(text: str) -> str:
     # "1½" would become "11/2": part a fraction character from the digit before it first.
     text = "".join(" " + ch if unicodedata.normalize("NFKD", ch).find("\u2044") > 0 else ch for ch in text[:80])
     text = unicodedata.normalize("NFKC", text.translate(_SAME)).translate(_SAME).upper()
-    text = re.sub(r"\b(?:NO|NR)[. ]+(?=\d)", "#", text)
-    text = re.sub(r" ?([-/#]) ?", r"\1", " ".join(text.split()))
+    text = _NUMBERED.sub("#", text)
+    text = _SIGNS.sub(r"\1", " ".join(text.split()))
     return text
 
 

@@ -7,16 +7,40 @@ const LARGE = 4;
 /** Tables with fewer columns than this are open at once. */
 const NARROW = 5;
 
+/** What is gone into where it differs; anything else is put in whole, so that a screen reader says a figure with its name. */
+const PARTED = "ul, dl, table, tbody, details, details > div, figure, svg, svg *";
+
 /**
- * Replace what stands in `place` by the answer `shown` (texts made by the calculators, calculators/present.py).
- * `suffix` is put after each id of the picture, so that ids are unique on the page. Folds stay as the reader left them.
+ * Make what stands in `place` the answer `shown` (texts made by the calculators, calculators/present.py); what is as it was stays, so
+ * that a key lays out and paints no more than what it changed. `suffix` is put after each id of the picture, so that ids are unique
+ * on the page. Folds stay as the reader left them.
  */
 export function render(place, shown, suffix = "") {
   const folds = new Map([...place.querySelectorAll("details")].map((fold) => [fold.firstElementChild.textContent, fold.open]));
-  place.replaceChildren(...("refused" in shown ? refusal(shown) : answer(shown, suffix)));
-  for (const fold of place.querySelectorAll("details")) {
+  const fresh = make("div");
+  fresh.append(...("refused" in shown ? refusal(shown) : answer(shown, suffix)));
+  for (const fold of fresh.querySelectorAll("details")) {
     fold.open = folds.get(fold.firstElementChild.textContent) ?? fold.open;
   }
+  settle(place, fresh);
+}
+
+/** Give `old` the children of `fresh`. */
+function settle(old, fresh) {
+  const standing = [...old.childNodes];
+  const coming = [...fresh.childNodes];
+  for (const [index, node] of coming.entries()) {
+    const one = standing[index];
+    if (!one) old.append(node);
+    else if (one.isEqualNode(node)) continue;
+    else if (one.nodeName !== node.nodeName || !(one.matches?.(PARTED) && node.matches(PARTED))) one.replaceWith(node);
+    else {
+      for (const { name } of [...one.attributes]) if (!node.hasAttribute(name)) one.removeAttribute(name);
+      for (const { name, value } of node.attributes) if (one.getAttribute(name) !== value) one.setAttribute(name, value);
+      settle(one, node);
+    }
+  }
+  for (const node of standing.slice(coming.length)) node.remove();
 }
 
 function refusal({ refused }) {

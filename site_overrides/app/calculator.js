@@ -1,7 +1,7 @@
 // A calculator in the page: its form is answered by Python as it is typed; nothing typed is ever lost.
 import { base, keep, make, recall, say } from "./site.js";
 import { _ } from "./words.js";
-import { Form, flat } from "./form.js";
+import { Form, describe, flat } from "./form.js";
 import { python } from "./python.js";
 import { render } from "./answer.js";
 import { chosen, onChange } from "./machine.js";
@@ -18,6 +18,7 @@ class Calculator {
   #timer = 0;
   #asking = false;
   #again = false;
+  #warmed = false;
   #late = false; // whether the answer takes long
   #key = 0; // when the reader's last key was
   #telling = 0;
@@ -61,8 +62,9 @@ class Calculator {
     this.element.addEventListener("click", (event) => this.#pressed(event.target.closest("button")));
     this.element.addEventListener("fill", ({ detail }) => this.#fillRows(detail));
     onChange((machine) => { this.fillMachine(machine); if (this.touched.size) { this.#keep(); this.#soon(0); } });
-    python.addEventListener("change", () => this.#tell());
+    python.addEventListener("change", () => { this.#tell(); this.#warm(); });
     python.start();
+    this.#warm();
     if (this.touched.size) this.#soon(0);
     this.#clearButton();
     this.#tell();
@@ -252,6 +254,17 @@ class Calculator {
     this.#timer = setTimeout(() => this.#ask(), pause);
   }
 
+  #request(inputs) {
+    return JSON.stringify({ id: this.data.id, inputs, units: this.form.units });
+  }
+
+  /** Once Python runs, what stands in the form is gone through before anybody asks, so that the first key has its answer soon. */
+  #warm() {
+    if (this.#warmed || python.state !== "ready") return;
+    this.#warmed = true;
+    python.warm(this.#request(this.form.inputs()));
+  }
+
   async #ask() {
     clearTimeout(this.#timer);
     if (this.#asking) {
@@ -263,13 +276,14 @@ class Calculator {
     const own = this.touched.size > 0;
     try {
       const inputs = this.form.inputs();
-      const text = await python.ask(JSON.stringify({ id: this.data.id, inputs, units: this.form.units }));
+      const text = await python.ask(this.#request(inputs));
       this.trouble = null;
       if (!this.#again && own === this.touched.size > 0) {
         const reply = JSON.parse(text);
-        const show = () => { this.#answered(reply, inputs, own); this.#tell(); };
+        const shown = { ...reply.result, ...reply.shown }; // what is shown as it stands in the result is sent once
+        const show = () => { this.#answered(reply.result, shown, inputs, own); this.#tell(); };
         // A number that is not whole yet is not refused at once.
-        if ("refused" in reply.shown && this.#rest()) this.#timer = setTimeout(show, this.#rest());
+        if ("refused" in shown && this.#rest()) this.#timer = setTimeout(show, this.#rest());
         else show();
       }
     } catch (trouble) {
@@ -301,7 +315,7 @@ class Calculator {
     this.#tellAnswer(null);
   }
 
-  #answered({ result, shown }, inputs, own) {
+  #answered(result, shown, inputs, own) {
     render(this.answer, shown, this.suffix);
     this.outcome = "refused" in shown ? "refused" : own ? "answered" : "worked";
     this.#refuse(shown.refused || []);
@@ -383,13 +397,4 @@ class Calculator {
     if (this.#late || this.outcome === "worked") return _("Calculating. The answer shown is still the worked example's.");
     return _("The answer to your values.");
   }
-}
-
-/** Add or take away one id in `aria-describedby`. */
-function describe(box, id, add) {
-  const ids = new Set((box.getAttribute("aria-describedby") || "").split(" ").filter(Boolean));
-  if (add) ids.add(id);
-  else ids.delete(id);
-  if (ids.size) box.setAttribute("aria-describedby", [...ids].join(" "));
-  else box.removeAttribute("aria-describedby");
 }

@@ -287,6 +287,15 @@ export function* flat(inputs) {
   }
 }
 
+/** Add or take away one id in `aria-describedby`. */
+export function describe(box, id, add) {
+  const ids = new Set((box.getAttribute("aria-describedby") || "").split(" ").filter(Boolean));
+  if (add) ids.add(id);
+  else ids.delete(id);
+  if (ids.size) box.setAttribute("aria-describedby", [...ids].join(" "));
+  else box.removeAttribute("aria-describedby");
+}
+
 function empty(box) {
   if (box.type === "checkbox") box.checked = false;
   else if (box.tagName === "SELECT") box.selectedIndex = 0;

@@ -62,6 +62,11 @@ class Python extends EventTarget {
     });
   }
 
+  /** Let Python, which runs, go through a request whose reply nobody waits for. */
+  warm(text) {
+    this.#worker.postMessage({ kind: "warm", text });
+  }
+
   async #begin(fromText) {
     try {
       if (typeof WebAssembly !== "object") throw new Trouble("no-wasm");

@@ -10,7 +10,7 @@ from tests.bench.serving import Counted
 NAME, SAYS = "answer", "after the last key, until the answer and its picture are painted"
 
 ASKED = {"wheel-adjust": "bend_now", "suction-drop": "readings/2/vacuum", "edge-life": "readings/3/flat"}
-"""Calculator -> the field that is typed into: the last digit of its example and its neighbour, in turns."""
+"""Calculator -> the field that is typed into: each key is a further decimal of its example's number."""
 
 KEYS = 7
 """Keys typed in a turn, each answered before the next."""
@@ -51,7 +51,7 @@ def measure(content: Path, turns: int) -> list[Line]:
 
 
 def typed(window: Window, server: Counted, page: str, pace: str, field: str = "") -> dict[str, float]:
-    """The median over KEYS keys; each is the last digit of a number, typed in the place of another."""
+    """The median over KEYS keys; each is the last digit of a number that was not asked about before."""
     with window.visitor() as context:
         opened = context.new_page()
         opened.goto(server.url + page)
@@ -61,15 +61,14 @@ def typed(window: Window, server: Counted, page: str, pace: str, field: str = ""
         server.rest()
         opened.evaluate(WATCH)
         box = opened.locator(f'input[name="{field}"]' if field else "input").first
-        last = int(box.input_value()[-1])
-        digits = last, last - 1 if last else 1
+        begun = box.input_value()
+        begun += "" if "." in begun else "."
         with window.pace(pace):
             for key in range(KEYS):
-                box.press("End")
-                box.press("Backspace")
+                box.fill(f"{begun}{key + 1}")
                 opened.wait_for_timeout(QUIET)
                 opened.evaluate("() => { bench.listening = true; }")
-                opened.keyboard.press(str(digits[(key + 1) % 2]))
+                opened.keyboard.press("5")
                 opened.wait_for_function("(many) => bench.keys.length > many", arg=key)
         if field:
             assert opened.locator("[data-outcome=answered]").count(), "nothing was answered"

@@ -51,3 +51,33 @@ def test_the_browser_answers_as_cpython_does(python: Page, id: str):
     # Both kinds are there in number, so that the comparison is of answers and of refusals.
     assert refused >= GENERATED // 10
     assert len(asked) - refused >= GENERATED // 10, f"only {len(asked) - refused} of {len(asked)} inputs are answered"
+
+
+OVER_ANOTHER = """async (requests) => {
+  const script = (name) => import(new URL(name, document.querySelector("script").src).href);
+  const [{ python }, { render }] = [await script("python.js"), await script("answer.js")];
+  const folded = (place) => {
+    const copy = place.cloneNode(true);
+    for (const fold of copy.querySelectorAll("details")) fold.open = false; // these stay as they stood
+    return copy;
+  };
+  const place = document.createElement("div");
+  const wrong = [];
+  let pictures = 0;
+  for (const request of requests) {
+    const { result, shown } = JSON.parse(await python.ask(request));
+    const alone = document.createElement("div");
+    render(alone, { ...result, ...shown });
+    const picture = place.querySelector("svg");
+    render(place, { ...result, ...shown });
+    pictures += picture !== null && picture === place.querySelector("svg");
+    if (!folded(place).isEqualNode(folded(alone))) wrong.push(request);
+  }
+  return { wrong, pictures };
+}"""
+
+
+def test_an_answer_put_over_another_stands_as_one_laid_out_alone(python: Page):
+    found = python.evaluate(OVER_ANOTHER, [request for id in REGISTER for request in requests(id)[::4]])
+    assert found["wrong"] == []
+    assert found["pictures"] > len(REGISTER), "nothing that stood was kept: every answer was laid out anew"

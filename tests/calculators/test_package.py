@@ -278,7 +278,9 @@ def test_the_bridge_gives_result_and_texts():
     one = calculator("wheel-adjust")
     reply = json.loads(calculators.bridge(json.dumps({"id": "wheel-adjust", "inputs": one.example})))
     assert reply["result"] == calculate("wheel-adjust", one.example)
-    assert reply["shown"] == json.loads(json.dumps(shown(one, reply["result"])))
+    texts = json.loads(json.dumps(shown(one, reply["result"])))
+    assert reply["result"] | reply["shown"] == reply["result"] | texts
+    assert reply["shown"].keys() == {"figures", "tables"}, "what is shown as it is in the result is sent twice"
 
 
 @settings(derandomize=True, max_examples=60)

@@ -2,7 +2,7 @@
 
 import csv
 import math
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 from pathlib import Path
 
 import pint
@@ -138,6 +138,21 @@ def test_written_numbers_read_back(number, decimals):
     text = q.write(number, decimals=decimals)
     assert abs(Decimal(q.parse_number(text)) - Decimal(number)) <= Decimal(10) ** -decimals * Decimal("0.5001") + abs(
         Decimal(number)) * Decimal("1e-11")
+
+
+@settings(derandomize=True, max_examples=1500)
+@given(st.one_of(st.floats(-1e17, 1e17), st.integers(-10**7, 10**7).map(lambda n: n / 16),
+                 st.integers(-10**6, 10**6).map(lambda n: n / 1000)),
+       st.integers(1, 6), st.one_of(st.none(), st.integers(0, 6)))
+def test_half_is_rounded_away_from_zero_on_the_decimal_text(number, digits, decimals):
+    # Oracle: the decimal module, on the number's text of twelve digits.
+    exact = Decimal(repr(q.rounded(number, 12)))
+    places = max(0, digits - 1 - exact.adjusted() if exact else 0) if decimals is None else decimals
+    told = format(exact.quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP), "f")
+    if decimals is None and "." in told:
+        told = told.rstrip("0").rstrip(".")
+    sign = "\u2212" if told.startswith("-") and Decimal(told) else ""
+    assert q.write(number, digits, decimals).replace("\u202f", "") == sign + told.lstrip("-")
 
 
 @pytest.mark.parametrize("number, digits, decimals, text", [
