@@ -18,13 +18,8 @@ CONTENT = "HANDBOOK_TEST_CONTENT"
 OF_ANY_CONTENT = "tests/macros/pages/test_every_page.py"
 """What holds for every page of every handbook."""
 
-HALF = "stories or test_access"
-"""Names of what takes about half of the browsers' time."""
-
-LANES = (("-m", "browser", "-k", f"not ({HALF})"),
-         ("-m", "browser", "-k", HALF, "-o", "cache_dir=.cache/pytest-half"),
-         ("-m", "not browser", "-o", "cache_dir=.cache/pytest-beside"))
-"""A whole run goes in three lanes at once: a browser waits much, and the rest is arithmetic."""
+LANES = (("-m", "browser"), ("-m", "not browser", "-o", "cache_dir=.cache/pytest-beside"))
+"""A whole run goes in two lanes at once: a browser waits much, and the rest is arithmetic."""
 
 
 def run(no_browser: bool, no_webkit: bool, arguments: Sequence[str], content: Path | None = None) -> int:

@@ -233,14 +233,11 @@ def test_a_browser_that_cannot_be_had_fails_unless_left_out_on_purpose(
     assert pretended == [["-k", "x"], ["-k", "x", option], ["-k", "x", option]]
 
 
-def test_a_whole_run_goes_in_lanes_that_leave_nothing_out_and_any_failure_counts(pretended: list[list[str]]) -> None:
+def test_a_whole_run_goes_in_two_lanes_and_the_first_failure_of_either_counts(pretended: list[list[str]]) -> None:
     from macros import testing
 
     assert testing.run(False, False, []) == 5
-    which = sorted(command[:command.index("-o")] if "-o" in command else command for command in pretended)
-    assert which == [["-m", "browser", "-k", f"not ({testing.HALF})"], ["-m", "browser", "-k", testing.HALF], ["-m", "not browser"]]
-    caches = [command[command.index("-o") + 1] for command in pretended if "-o" in command]
-    assert len(set(caches)) == len(testing.LANES) - 1, "one lane would write over what another keeps"
+    assert sorted(command[:2] for command in pretended) == [["-m", "browser"], ["-m", "not browser"]]
     pretended.clear()
     assert testing.run(True, False, []) == 0
     assert pretended == [["--no-browser"]]
