@@ -10,7 +10,7 @@ from tests.bench.serving import Counted
 NAME, SAYS = "pace", "how many times as long a loop takes at the slow pace"
 
 #: Milliseconds that a loop takes, which is long enough to cross many beats of the slow pace.
-LOOP = "() => { let n = 0; const begun = performance.now(); while (n < 3e8) n++; return performance.now() - begun; }"
+LOOP = "() => { let n = 0; const begun = performance.now(); while (n < 1e9) n++; return performance.now() - begun; }"
 
 IN_WORKER = f"""() => new Promise((then) => {{
   const worker = new Worker(URL.createObjectURL(new Blob(["postMessage(({LOOP})())"])));
