@@ -1,4 +1,4 @@
-// What is typed in the moment before a page is left may come too late for the database. So the whole visit is kept beside it,
+// What is written in the moment before a page is left may come too late for the database. So the whole visit is kept beside it,
 // where a text is kept at once, and the next page puts the two together: what reached the disk after all is not there twice.
 import { keep, recall } from "../app/site.js";
 
@@ -6,31 +6,41 @@ const KEY = "leaving";
 /** Milliseconds after which a page that was to be left has stayed. */
 const STAYED = 2000;
 
+const listeners = new Set();
 let leaving = false;
+let kept = null; // what this page put there
 
 // Before all other listeners: they write because the page is left.
 for (const kind of ["beforeunload", "pagehide"]) {
   window.addEventListener(kind, () => {
     leaving = true;
+    for (const listener of listeners) listener();
     setTimeout(() => { leaving = false; }, STAYED);
   }, true);
 }
 
-/**
- * While the page is being left: `visit`, as it was read last, changed by `how` and kept beside the database; null at any other
- * time, and when it has not been read. `now(before)`: this moment.
- */
-export function beside(visit, how, now) {
-  if (!leaving || !visit) return null;
-  const copy = structuredClone(visit);
-  how(copy);
-  copy.changed = now(copy.changed);
-  keep(KEY, copy);
-  return copy;
+/** Call `listener()` as the page is being left, before anything is written because of it. */
+export const onLeaving = (listener) => listeners.add(listener);
+
+/** Whether the page is being left. */
+export const underway = () => leaving;
+
+/** Keep `visit` beside the database. */
+export function put(visit) {
+  kept = visit;
+  keep(KEY, visit);
 }
 
 /** The visit that an earlier page left so; null when there is none. */
 export const left = () => recall(KEY);
 
-/** It is in the database. */
-export const taken = () => keep(KEY, null);
+/** `visit` was written into the database: what this page kept beside it, if no later, is in there. */
+export function written(visit) {
+  if (kept?.id === visit.id && kept.changed <= visit.changed) taken();
+}
+
+/** What was kept is in the database. */
+export function taken() {
+  kept = null;
+  keep(KEY, null);
+}

@@ -86,10 +86,9 @@ async function takeUp(db) {
   const visit = leaving.left();
   if (!visit) return;
   const transaction = db.transaction(VISITS, "readwrite", STRICT);
-  const ended = transaction.done.then(leaving.taken, () => {});
   const here = await transaction.store.get(visit.id).catch(() => null);
   if (here) await transaction.store.put(merged(here, visit)).catch(() => {});
-  await ended;
+  await transaction.done.then(leaving.taken, () => {});
 }
 
 /** Do `work(transaction)` in one transaction: on the disk before this returns, or not at all. Raises: Refused. */
@@ -190,38 +189,63 @@ export async function begin(values = {}) {
   return visit;
 }
 
+/** Changes on their way to the disk, in their order: {id, how, visit}; `visit`: what came of it, once it was carried out. */
+const underway = new Set();
+
 /**
  * Change the visit `id` by `how(visit)`, which alters it at once (no promise). Changes, of other windows too, come one
  * after the other. Returns the visit as it is now. Raises: Refused.
  */
 export async function change(id, how) {
-  const copy = leaving.beside(known.get(id), how, now);
-  if (!copy) return written([VISITS], (transaction) => changed(transaction, id, how));
-  known.set(id, copy);
-  await putAll([{ visit: copy }], merged);
-  leaving.taken();
-  return copy;
+  const one = { id, how, visit: null };
+  underway.add(one);
+  if (leaving.underway()) aside(id);
+  try {
+    const visit = await written([VISITS], (transaction) => changed(transaction, one));
+    known.set(id, visit);
+    leaving.written(visit);
+    return visit;
+  } finally {
+    underway.delete(one);
+  }
 }
 
-async function changed(transaction, id, how) {
+async function changed(transaction, one) {
   const visits = transaction.objectStore(VISITS);
-  const visit = await visits.get(id);
-  if (!visit) throw new Refused("missing");
-  how(visit);
+  const here = await visits.get(one.id);
+  if (!here) throw new Refused("missing");
+  one.visit = one.visit ? merged(here, one.visit) : carriedOut(here, [one]);
+  await visits.put(one.visit);
+  return one.visit;
+}
+
+function carriedOut(visit, changes) {
+  for (const { how } of changes) how(visit);
   visit.changed = now(visit.changed);
-  await visits.put(visit);
-  known.set(id, visit);
   return visit;
 }
+
+// A transaction that a page leaves behind may be given up: what is in none yet is carried out here, once, and kept beside all.
+function aside(id) {
+  const own = [...underway].filter((one) => one.id === id);
+  const last = own.findLast(({ visit }) => visit)?.visit ?? known.get(id);
+  if (!last) return;
+  const waiting = own.filter(({ visit }) => !visit);
+  const visit = waiting.length ? carriedOut(structuredClone(last), waiting) : last;
+  for (const one of waiting) one.visit = visit;
+  leaving.put(visit);
+}
+
+leaving.onLeaving(() => { for (const id of new Set([...underway].map((one) => one.id))) aside(id); });
 
 /** Take the entry `entryId` out of a visit's list, for good: a merge does not bring it back. Returns the visit. */
 export function takeOut(id, list, entryId) {
   return written([VISITS, PHOTOGRAPHS], async (transaction) => {
     if (list === "photographs") await transaction.objectStore(PHOTOGRAPHS).delete(entryId);
-    return changed(transaction, id, (visit) => {
+    return changed(transaction, { id, how: (visit) => {
       visit[list] = visit[list].filter((one) => one.id !== entryId);
       visit.removed = [...new Set([...visit.removed, entryId])];
-    });
+    } });
   });
 }
 
@@ -282,7 +306,7 @@ export async function addPhotograph(visitId, blob, about = {}) {
   const kept = await row(made.id, visitId, blob);
   await written([VISITS, PHOTOGRAPHS], async (transaction) => {
     await transaction.objectStore(PHOTOGRAPHS).put(kept);
-    await changed(transaction, visitId, (visit) => { visit.photographs.push(made); });
+    await changed(transaction, { id: visitId, how: (visit) => { visit.photographs.push(made); } });
   });
   return made;
 }

@@ -46,6 +46,32 @@ def test_what_is_typed_as_the_page_is_left_is_there_though_the_database_came_too
     expect(field(page, "notes")).to_have_value("Another.")
 
 
+NEVER_DONE = """
+const begun = [], transaction = IDBDatabase.prototype.transaction;
+IDBDatabase.prototype.transaction = function (stores, mode, ...others) {
+  const made = transaction.call(this, stores, mode, ...others);
+  if (mode === "readwrite") {
+    begun.push(made);
+    const on = () => { made.objectStore("visits").get("none").onsuccess = on; };
+    on();
+  }
+  return made;
+};
+addEventListener("beforeunload", () => { for (const one of begun) try { one.abort(); } catch { /* it has ended */ } }, true);"""
+"""No writing transaction comes to its end, and all are given up as the page is left."""
+
+
+def test_what_is_on_its_way_to_the_disk_as_the_page_is_left_is_there(page: Page, served: Server):
+    begin(page, served.url)
+    page.evaluate(f"() => {{{NEVER_DONE}}}")
+    field(page, "notes").fill("Carried out, not ended.")
+    field(page, "who").fill("Waits for the notes")
+    field(page, "remains").fill("Not asked for yet")
+    opened(page, served.url + PROCEDURE)
+    visit = until(page, "visit.remains")
+    assert [visit[name] for name in ("notes", "who", "remains")] == ["Carried out, not ended.", "Waits for the notes", "Not asked for yet"]
+
+
 def test_a_file_that_is_no_picture_is_said(page: Page, served: Server):
     begin(page, served.url)
     page.locator("[data-photograph]").set_input_files({"name": "notes.jpg", "mimeType": "image/jpeg", "buffer": b"no picture"})
