@@ -5,6 +5,7 @@ import { Form, describe, flat } from "./form.js";
 import { python } from "./python.js";
 import { render } from "./answer.js";
 import { chosen, onChange } from "./machine.js";
+import { pen } from "./pen.js";
 
 /** Milliseconds after the last key before it is said that a number is refused, which may not be whole yet, or that it takes long. */
 const PAUSE = 250;
@@ -58,6 +59,7 @@ class Calculator {
     const form = this.form.form;
     form.addEventListener("input", (event) => this.#typed(event.target));
     form.addEventListener("change", (event) => this.#typed(event.target));
+    pen(form, () => this.#keep()); // after the answer: the disk would take from its time
     form.addEventListener("submit", (event) => { event.preventDefault(); this.#ask(); });
     this.element.addEventListener("click", (event) => this.#pressed(event.target.closest("button")));
     this.element.addEventListener("fill", ({ detail }) => this.#fillRows(detail));
@@ -137,7 +139,6 @@ class Calculator {
     this.#key = performance.now();
     this.#touch(box.name);
     this.#ask();
-    this.#keep();
     this.#clearButton();
     this.#tell();
   }

@@ -171,8 +171,8 @@ async function fromFiles(root, held) {
 }
 
 /** So often a request is gone through, with so many milliseconds between, in which questions are answered. */
-const WARM_TURNS = 12;
-const WARM_REST = 30;
+const WARM_TURNS = 60;
+const WARM_REST = 20;
 const warmed = new Set();
 
 /**

@@ -2,7 +2,7 @@
 import { link, make, say } from "../app/site.js";
 import { _, clock } from "../app/words.js";
 import { attempt } from "./open.js";
-import { pen } from "./pen.js";
+import { pen } from "../app/pen.js";
 import * as store from "./store.js";
 import * as unread from "./unread.js";
 

@@ -2,7 +2,7 @@
 import { make } from "../app/site.js";
 import { _ } from "../app/words.js";
 import { found, onVisit, put, write } from "./open.js";
-import { pen } from "./pen.js";
+import { pen } from "../app/pen.js";
 import { takeOut } from "./store.js";
 
 /** Mount an element `[data-ticks="PROCEDURE"]` with `.step` in it. */

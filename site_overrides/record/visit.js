@@ -7,7 +7,7 @@ import { known } from "./known.js";
 import { List, LISTS, mark } from "./lists.js";
 import { attempt, onVisit } from "./open.js";
 import { PartChoice } from "./part.js";
-import { pen } from "./pen.js";
+import { pen } from "../app/pen.js";
 import { take } from "./photograph.js";
 import { counted, machine, meter } from "./shown.js";
 import * as store from "./store.js";
