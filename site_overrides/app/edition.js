@@ -153,19 +153,21 @@ const MARKS = [/ data-edition="[^"]*"/, /<span data-saved-line>[^<]*</];
  * nothing but what it says of its edition. What that is stands in home, in `cache`, where the edition is being put.
  */
 async function heldEarlier(id, cache) {
-  const [same, pages] = [new Map(), new Map()];
+  const [same, pages] = [new Map(), new Map()]; // each a cache and an address there
   for (const name of ["previous", "current", "next"]) {
     const one = await record(name);
     const list = one && one.id !== id && await listOf(one);
-    for (const file of list ? list.files : []) {
-      same.set(file.sha256, [one.id, file.url]);
-      if (file.url.endsWith("/") && file.url !== HOME) pages.set(file.url, [one.id, file.url]);
+    if (!list) continue;
+    const kept = await caches.open(cacheName(one.id));
+    for (const file of list.files) {
+      same.set(file.sha256, [kept, file.url]);
+      if (file.url.endsWith("/") && file.url !== HOME) pages.set(file.url, [kept, file.url]);
     }
   }
   let marks = null;
   return async (file) => {
     const held = same.get(file.sha256) ?? pages.get(file.url);
-    const there = held && await (await caches.open(cacheName(held[0]))).match(new URL(held[1], base).href);
+    const there = await held?.[0].match(new URL(held[1], base).href);
     if (!there) return null;
     if (same.has(file.sha256)) return asListed(file, await there.arrayBuffer(), there.headers);
     marks ??= marksOf(await (await cache.match(base))?.text() ?? "");

@@ -5,6 +5,8 @@ import { Stopped, available, back, change, check, forget, fromFolder, held, onSe
 
 /** Under which the line is kept; boot.js knows it too. */
 const LINE = "saved-line";
+/** Milliseconds between two drawings: each asks the caches for much, and while something is saved they have enough to do. */
+const REST = 200;
 const news = new EventTarget();
 let progress = null; // {done, total, bytes} while saving
 let trouble = null;
@@ -14,9 +16,29 @@ let offered = null; // the list of a newer edition on the server
 export function mount(element) {
   if (element === document.body) return watch();
   const draw = "savedLine" in element.dataset ? drawLine : drawPanel;
-  const again = () => draw(element);
+  const again = calmly(() => draw(element));
   news.addEventListener("change", again);
   again();
+}
+
+/** A function that does `draw` once at a time, and once more after a rest for all that it was called for meanwhile. */
+function calmly(draw) {
+  let drawing = false;
+  let wanted = false;
+  return async () => {
+    wanted = true;
+    if (drawing) return;
+    drawing = true;
+    try {
+      while (wanted) {
+        wanted = false;
+        await draw();
+        if (wanted) await new Promise((rested) => setTimeout(rested, REST));
+      }
+    } finally {
+      drawing = false;
+    }
+  };
 }
 
 function changed() {

@@ -18,8 +18,12 @@ KEYS = 7
 QUIET = 1000
 """Milliseconds of rest before the key that counts, so that what came before it is answered and painted."""
 
+POLL = 200
+"""Milliseconds between two looks whether a key was answered: a look at every frame would be in the frames that are timed."""
+
 #: Notes at which moment a key went down, and how long it was until what it changed in an answer had been painted.
 WATCH = """() => {
+  for (const observer of bench.observers) observer.disconnect();
   bench.keys = [];
   bench.down = 0;
   addEventListener("keydown", ({ timeStamp }) => { if (bench.listening) bench.down = timeStamp; }, true);
@@ -69,7 +73,7 @@ def typed(window: Window, server: Counted, page: str, pace: str, field: str = ""
                 opened.wait_for_timeout(QUIET)
                 opened.evaluate("() => { bench.listening = true; }")
                 opened.keyboard.press("5")
-                opened.wait_for_function("(many) => bench.keys.length > many", arg=key)
+                opened.wait_for_function("(many) => bench.keys.length > many", arg=key, polling=POLL)
         if field:
             assert opened.locator("[data-outcome=answered]").count(), "nothing was answered"
         took = sorted(opened.evaluate("() => bench.keys"))

@@ -14,15 +14,20 @@ PATIENCE = 120_000
 """Milliseconds after which a page is given up: a slow start of the stock runtime takes a minute on a busy machine."""
 
 #: Noted by every page from its first moment: tasks on the page's thread over 50 ms, shifts of the layout, when Python
-#: was asked for and when it was ready, and when what is looked for (`bench.look(selector)`) had been painted.
+#: was asked for and when it was ready, and when what is looked for (`bench.look(selector)`) had been painted. Who times
+#: something that the first two would take from ends them (`bench.observers`).
 NOTES = """
-window.bench = { tasks: [], shifts: [], python: {}, seen: {} };
-new PerformanceObserver((list) => list.getEntries().forEach((one) => bench.tasks.push([one.startTime, one.duration])))
-  .observe({ type: "longtask", buffered: true });
-new PerformanceObserver((list) => list.getEntries().forEach((one) => {
+window.bench = { tasks: [], shifts: [], python: {}, seen: {}, observers: [] };
+bench.observe = (kind, note) => {
+  const observer = new PerformanceObserver((list) => list.getEntries().forEach(note));
+  observer.observe({ type: kind, buffered: true });
+  bench.observers.push(observer);
+};
+bench.observe("longtask", (one) => bench.tasks.push([one.startTime, one.duration]));
+bench.observe("layout-shift", (one) => {
   if (!one.hadRecentInput) bench.shifts.push([one.startTime, one.value, one.sources.map(({ node }) =>
     node?.outerHTML?.slice(0, 120) ?? node?.textContent?.slice(0, 120))]);
-})).observe({ type: "layout-shift", buffered: true });
+});
 new MutationObserver((changes) => changes.forEach(({ target }) => { bench.python[target.dataset.python] ??= performance.now(); }))
   .observe(document, { subtree: true, attributes: true, attributeFilter: ["data-python"] });
 bench.painted = (then) => requestAnimationFrame(() => {
