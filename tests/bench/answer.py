@@ -43,8 +43,10 @@ def measure(content: Path, turns: int) -> list[Line]:
         for pace in ("plain", "slow"):
             found = in_turns({
                 **{id: (lambda id=id, field=field, pace=pace: typed(window, ours, f"calculators/{id}/", pace, field)) for id, field in ASKED.items()},
-                "echo": lambda pace=pace: typed(window, theirs, "echo.html", pace),
+                **{page: (lambda page=page, pace=pace: typed(window, theirs, f"{page}.html", pace)) for page in ("echo", "round")},
             }, turns)
+            lines.append(Line(NAME, "a key sent to a shared worker and back, nothing worked out", "s", column(found["round"], "key"), pace,
+                              "a page that only shows the key", column(found["echo"], "key")))
             for id in ASKED:
                 lines.append(Line(NAME, f"{id}, after the last key", "s", column(found[id], "key"), pace,
                                   "a page that only shows the key", column(found["echo"], "key"),
