@@ -30,7 +30,7 @@ def run(no_browser: bool, no_webkit: bool, arguments: Sequence[str], content: Pa
     """
     if content is not None:
         arguments, no_browser = [OF_ANY_CONTENT, *arguments], True
-    browser = None if no_browser else chromium.get()
+    browser = None if no_browser else chromium.windowless()
     second = None if browser is None or no_webkit else webkit.get()
     env = dict(os.environ)
     if content is not None:

@@ -7,6 +7,9 @@ import pytest
 
 ROOT = Path(__file__).resolve().parent.parent
 
+LONGEST = 12
+"""So many files are named that took longest."""
+
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     """--no-browser, --no-webkit: leave out the tests that drive a browser, or WebKit."""
@@ -20,9 +23,12 @@ class _Account:
     def __init__(self) -> None:
         self.left_out: list[str] = []
         self.skipped: list[str] = []
+        self.took: dict[str, float] = {}
 
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
-        """Note each test that skipped itself."""
+        """Note each test that skipped itself, and what each file takes."""
+        file = report.nodeid.split("::")[0]
+        self.took[file] = self.took.get(file, 0) + report.duration
         if report.skipped:
             self.skipped.append(report.nodeid)
 
@@ -68,8 +74,13 @@ def pytest_sessionfinish(session: pytest.Session, exitstatus: int) -> None:
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:
-    """Say plainly what did not run."""
+    """Say plainly what did not run, and what took the time."""
     account = config.stash[_ACCOUNT]
+    if len(account.took) > LONGEST:
+        whole = sum(account.took.values())
+        terminalreporter.section("what took the time")
+        for file, took in sorted(account.took.items(), key=lambda one: -one[1])[:LONGEST]:
+            terminalreporter.line(f"{took:7.1f} s {took / whole:5.1%}  {file}")
     if account.left_out:
         files: dict[str, int] = {}
         for nodeid in account.left_out:
