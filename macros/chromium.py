@@ -13,11 +13,14 @@ from macros.words import _
 VARIABLE = "HANDBOOK_CHROMIUM"
 """Environment variable that names the browser to use, before any other."""
 
+TESTED = "HANDBOOK_CHROMIUM_TESTED"
+"""Environment variable by which the verb test tells its tests which one most of them drive."""
+
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome")
 """Programs that are a Chromium, looked for on the PATH in this order."""
 
 WINDOWLESS = "chromium-headless-shell"
-"""The same engine without windows, bars and menus: program, and Debian's package. Tests with it take two thirds of the time."""
+"""The same engine without windows, bars and settings: program, and Debian's package. Tests with it take two thirds of the time."""
 
 PACKAGES = ("chromium", "fonts-liberation")
 """Debian's packages: the browser, and letters for it to draw."""
@@ -87,11 +90,10 @@ def get() -> str | None:
 
 
 def windowless() -> str | None:
-    """The path of a Chromium without windows, installed where that can be done; else what `get` finds."""
+    """The path of a Chromium without windows, installed where that can be done; None when there is none or another is named."""
     if os.environ.get(VARIABLE):
-        return get()
-    found = shutil.which(WINDOWLESS)
-    if not found and debian.may_install():
+        return None
+    if not shutil.which(WINDOWLESS) and debian.may_install():
         debian.install((WINDOWLESS, *PACKAGES[1:]), doing=_("install Chromium"))
-        found = shutil.which(WINDOWLESS)
-    return found if found and _starts(found) else get()
+    found = shutil.which(WINDOWLESS)
+    return found if found and _starts(found) else None

@@ -30,7 +30,7 @@ def run(no_browser: bool, no_webkit: bool, arguments: Sequence[str], content: Pa
     """
     if content is not None:
         arguments, no_browser = [OF_ANY_CONTENT, *arguments], True
-    browser = None if no_browser else chromium.windowless()
+    browser = None if no_browser else chromium.get()
     second = None if browser is None or no_webkit else webkit.get()
     env = dict(os.environ)
     if content is not None:
@@ -42,6 +42,7 @@ def run(no_browser: bool, no_webkit: bool, arguments: Sequence[str], content: Pa
             say(_("No Chromium was found and none could be installed: the browser tests listed at the end are "
                   "not run. Install Chromium or Chrome, or leave them out on purpose with --no-browser."))
     else:
+        env[chromium.TESTED] = chromium.windowless() or browser
         env[chromium.VARIABLE] = browser
         if second is None:
             left_out.append("--no-webkit")

@@ -5,6 +5,8 @@ from pathlib import Path
 
 import pytest
 
+from macros import chromium
+
 ROOT = Path(__file__).resolve().parent.parent
 
 LONGEST = 12
@@ -101,8 +103,17 @@ def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: p
 @pytest.fixture(scope="session")
 def chromium_path() -> str:
     """The browser that the launcher found, or one found now."""
-    from macros import chromium
+    return os.environ.get(chromium.TESTED) or whole_chromium()
 
+
+@pytest.fixture(scope="session")
+def whole_chromium_path() -> str:
+    """The same with the settings of its user."""
+    return whole_chromium()
+
+
+def whole_chromium() -> str:
+    """An installed Chromium."""
     found = os.environ.get(chromium.VARIABLE) or chromium.find()
     assert found, "no Chromium was found: install one, or run with --no-browser"
     return found

@@ -213,7 +213,8 @@ def pretended(monkeypatch: pytest.MonkeyPatch) -> list[list[str]]:
 
     monkeypatch.setattr(testing.subprocess, "run", pretend)
     monkeypatch.setattr(testing.subprocess, "Popen", Beside)
-    monkeypatch.setattr(chromium, "windowless", lambda: "/a/chromium")
+    monkeypatch.setattr(chromium, "get", lambda: "/a/chromium")
+    monkeypatch.setattr(chromium, "windowless", lambda: None)
     monkeypatch.setattr(webkit, "get", lambda: webkit.WebKit("/a/driver", "/a/window", "/a/screen"))
     return commands
 
@@ -226,7 +227,7 @@ def test_a_browser_that_cannot_be_had_fails_unless_left_out_on_purpose(
 
     option = {"chromium": "--no-browser", "webkit": "--no-webkit"}[lacking]
     assert testing.run(False, False, ["-k", "x"]) == 0
-    monkeypatch.setattr(*{"chromium": (chromium, "windowless"), "webkit": (webkit, "get")}[lacking], lambda: None)
+    monkeypatch.setattr({"chromium": chromium, "webkit": webkit}[lacking], "get", lambda: None)
     assert testing.run(False, False, ["-k", "x"]) == 1
     assert "not run" in capsys.readouterr().err
     assert testing.run(lacking == "chromium", True, ["-k", "x"]) == 0
@@ -301,22 +302,23 @@ def test_tests_drive_a_browser_without_windows_where_it_can_be_had(monkeypatch: 
         file.chmod(0o755)
         return file
 
-    whole, windowless = program("chromium", "exit 0"), tmp_path / chromium.WINDOWLESS
+    windowless = tmp_path / chromium.WINDOWLESS
     installer = program("apt-get", f'echo "$@" >>{tmp_path}/calls\n[ $1 = update ] || printf "#!/bin/sh\\nexit 0\\n" >{windowless}\n'
                                    f"/bin/chmod +x {windowless} 2>/dev/null; exit 0")
     monkeypatch.setenv("PATH", str(tmp_path))
     monkeypatch.delenv(chromium.VARIABLE, raising=False)
     monkeypatch.setattr(debian, "CACHE", tmp_path)
     monkeypatch.setattr(os, "geteuid", lambda: 1000)
-    assert chromium.windowless() == str(whole)
+    assert chromium.windowless() is None
     monkeypatch.setattr(os, "geteuid", lambda: 0)
     assert chromium.windowless() == str(windowless)
     assert "chromium-headless-shell fonts-liberation" in (tmp_path / "calls").read_text("utf-8")
     program(chromium.WINDOWLESS, "exit 1")
-    assert chromium.windowless() == str(whole)
+    assert chromium.windowless() is None
     windowless.unlink()
     installer.write_text("#!/bin/sh\nexit 100\n", "utf-8")
-    assert chromium.windowless() == str(whole)
+    assert chromium.windowless() is None
+    program(chromium.WINDOWLESS, "exit 0")
     monkeypatch.setenv(chromium.VARIABLE, str(installer))
     assert chromium.windowless() is None
 

@@ -188,10 +188,10 @@ def test_a_setting_of_the_reader_leaves_every_page_kind_whole(
 
 @pytest.mark.parametrize("size", ["phone", "tablet, landscape"])
 def test_the_browsers_own_letters_at_twice_the_size(
-    playwright: Playwright, chromium_path: str, served: Server, kinds: dict[str, str], axe: str, size: str, tmp_path: Path
+    playwright: Playwright, whole_chromium_path: str, served: Server, kinds: dict[str, str], axe: str, size: str, tmp_path: Path
 ):
     width, height = SIZES[size]
-    with large_letters(playwright, chromium_path, tmp_path, width, height) as page:
+    with large_letters(playwright, whole_chromium_path, tmp_path, width, height) as page:
         bad = {}
         for address in kinds.values():
             page.set_viewport_size({"width": width, "height": height})
