@@ -5,8 +5,6 @@ from pathlib import Path
 
 import pytest
 
-from macros import chromium
-
 ROOT = Path(__file__).resolve().parent.parent
 
 LONGEST = 12
@@ -103,6 +101,8 @@ def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: p
 @pytest.fixture(scope="session")
 def chromium_path() -> str:
     """The browser that the launcher found, or one found now."""
+    from macros import chromium
+
     return os.environ.get(chromium.TESTED) or whole_chromium()
 
 
@@ -114,6 +114,8 @@ def whole_chromium_path() -> str:
 
 def whole_chromium() -> str:
     """An installed Chromium."""
+    from macros import chromium  # here: some tests use this file without the rest of the project
+
     found = os.environ.get(chromium.VARIABLE) or chromium.find()
     assert found, "no Chromium was found: install one, or run with --no-browser"
     return found
