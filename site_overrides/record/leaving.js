@@ -23,7 +23,7 @@ for (const kind of ["beforeunload", "pagehide"]) {
 export const onLeaving = (listener) => listeners.add(listener);
 
 /** Whether the page is being left. */
-export const underway = () => leaving;
+export const begun = () => leaving;
 
 /** Keep `visit` beside the database. */
 export function put(visit) {

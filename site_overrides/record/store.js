@@ -86,9 +86,10 @@ async function takeUp(db) {
   const visit = leaving.left();
   if (!visit) return;
   const transaction = db.transaction(VISITS, "readwrite", STRICT);
+  const ended = transaction.done.then(leaving.taken, () => {});
   const here = await transaction.store.get(visit.id).catch(() => null);
   if (here) await transaction.store.put(merged(here, visit)).catch(() => {});
-  await transaction.done.then(leaving.taken, () => {});
+  await ended;
 }
 
 /** Do `work(transaction)` in one transaction: on the disk before this returns, or not at all. Raises: Refused. */
@@ -199,7 +200,7 @@ const underway = new Set();
 export async function change(id, how) {
   const one = { id, how, visit: null };
   underway.add(one);
-  if (leaving.underway()) aside(id);
+  if (leaving.begun()) aside(id);
   try {
     const visit = await written([VISITS], (transaction) => changed(transaction, one));
     known.set(id, visit);
