@@ -1,14 +1,19 @@
 // A calculator in the page: its form is answered by Python as it is typed; nothing typed is ever lost.
-import { base, keep, make, recall, say } from "./site.js";
+import { base, keep, recall, say } from "./site.js";
 import { _ } from "./words.js";
-import { Form, describe, flat } from "./form.js";
+import { Form, flat, oneKeyOn } from "./form.js";
 import { python } from "./python.js";
 import { render } from "./answer.js";
 import { chosen, onChange } from "./machine.js";
+import { alone } from "./lone.js";
+import { Refused } from "./refused.js";
 import { pen } from "./pen.js";
 
 /** Milliseconds after the last key before it is said that a number is refused, which may not be whole yet, or that it takes long. */
 const PAUSE = 250;
+
+/** Milliseconds after a key within which its own answer is painted: what may be asked next is worked out after it. */
+const ANSWERED = 40;
 
 /** Mount a `section.calc`; see macros/pages/templates for its markup. */
 export function mount(element) {
@@ -23,12 +28,14 @@ class Calculator {
   #late = false; // whether the answer takes long
   #key = 0; // when the reader's last key was
   #telling = 0;
+  #foreseeing = 0;
 
   constructor(element) {
     this.element = element;
     this.data = JSON.parse(element.querySelector(".calc-data").textContent);
     this.form = new Form(element.querySelector("form"), this.data.fields);
     this.answer = element.querySelector(".answer");
+    this.refused = new Refused(this.form, element.dataset.use || this.data.id);
     this.status = element.querySelector(".calc-state");
     this.key = `calculator:${element.dataset.use || this.data.id}`;
     // As the build does it: the second time that a calculator stands on a page, its picture's ids end in -2.
@@ -59,6 +66,8 @@ class Calculator {
     const form = this.form.form;
     form.addEventListener("input", (event) => this.#typed(event.target));
     form.addEventListener("change", (event) => this.#typed(event.target));
+    form.addEventListener("focusin", ({ target }) => this.#foresee(target));
+    alone(form);
     pen(form, () => this.#keep()); // after the answer: the disk would take from its time
     form.addEventListener("submit", (event) => { event.preventDefault(); this.#ask(); });
     this.element.addEventListener("click", (event) => this.#pressed(event.target.closest("button")));
@@ -121,7 +130,7 @@ class Calculator {
     else this.answer.replaceChildren(); // the one that stands there is another machine's
     this.outcome = "worked";
     this.#tellAnswer(null);
-    this.#refuse([]);
+    this.refused.show([]);
     // The delivered answer is in the delivered units; others need Python.
     if (!this.cleared && !this.form.asDelivered()) this.#soon(0);
   }
@@ -139,6 +148,7 @@ class Calculator {
     this.#key = performance.now();
     this.#touch(box.name);
     this.#ask();
+    this.#foresee(box);
     this.#clearButton();
     this.#tell();
   }
@@ -233,7 +243,7 @@ class Calculator {
     this.outcome = "empty";
     this.answer.replaceChildren();
     this.#tellAnswer(null);
-    this.#refuse([]);
+    this.refused.show([]);
     this.#keep();
   }
 
@@ -264,6 +274,17 @@ class Calculator {
     if (this.#warmed || python.state !== "ready") return;
     this.#warmed = true;
     python.warm(this.#request(this.form.inputs()));
+  }
+
+  /** Have the answers to the next key in `box` at hand before it comes: they are shown with the key itself then. */
+  #foresee(box) {
+    clearTimeout(this.#foreseeing);
+    this.#foreseeing = setTimeout(() => {
+      if (box !== document.activeElement) return;
+      if (this.#asking) return this.#foresee(box);
+      const boxes = this.form.boxes();
+      python.foresee(oneKeyOn(box).map((text) => this.#request(this.form.inputs({ boxes, over: { [box.name]: text } }))));
+    }, ANSWERED);
   }
 
   async #ask() {
@@ -319,7 +340,8 @@ class Calculator {
   #answered(result, shown, inputs, own) {
     render(this.answer, shown, this.suffix);
     this.outcome = "refused" in shown ? "refused" : own ? "answered" : "worked";
-    this.#refuse(shown.refused || []);
+    // In a form that was just cleared, what is still to be typed is said in the answer's place alone.
+    this.refused.show((shown.refused || []).filter(({ field }) => !this.cleared || this.form.value(field) !== ""));
     const { typed, data } = this;
     this.#tellAnswer(this.outcome === "answered" ? { inputs, result, shown, typed, title: data.fields.title } : null);
   }
@@ -330,42 +352,6 @@ class Calculator {
     const tell = () => this.element.dispatchEvent(new CustomEvent("answered", { detail }));
     if (detail && this.#rest()) this.#telling = setTimeout(tell, this.#rest());
     else tell();
-  }
-
-  #refuse(refused) {
-    for (const why of this.form.form.querySelectorAll(".why")) why.remove();
-    for (const field of this.form.form.querySelectorAll(".refused")) field.classList.remove("refused");
-    for (const box of this.form.form.querySelectorAll("[aria-invalid]")) {
-      box.removeAttribute("aria-invalid");
-      describe(box, box.dataset.why, false);
-    }
-    for (const one of refused) this.#refuseOne(one);
-  }
-
-  #refuseOne({ field, got, takes, text }) {
-    // In a form that was just cleared, what is still to be typed is said in the answer's place alone.
-    if (this.cleared && this.form.value(field) === "") return;
-    const place = this.#place(field);
-    place.classList.add("refused");
-    // In a row the columns are narrow: it is said under the whole row, and names its column.
-    const row = place.closest("[data-row]");
-    const why = make("p", "why", row ? text : _("{got} was given. Takes {takes}.", { got, takes }));
-    why.id = `${this.element.dataset.use || this.data.id}-${field}-why`.replace(/[^\w-]/g, "-");
-    (row || place).append(why);
-    for (const box of this.form.boxes().get(field) || []) {
-      box.setAttribute("aria-invalid", "true");
-      box.dataset.why = why.id;
-      describe(box, why.id, true);
-    }
-  }
-
-  /** Where a refusal is said: at its field, at its row, at its list, else at the form. */
-  #place(path) {
-    for (let at = path; at; at = at.split("/").slice(0, -1).join("/")) {
-      const found = this.form.form.querySelector(`[data-field="${CSS.escape(at)}"], [data-list="${CSS.escape(at)}"]`);
-      if (found) return found;
-    }
-    return this.form.form;
   }
 
   // ---- saying how it stands ----

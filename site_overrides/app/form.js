@@ -54,29 +54,32 @@ export class Form {
     }
   }
 
-  /** The inputs as the calculators take them: a plain object with lists, empty boxes left out. */
-  inputs() {
+  /**
+   * The inputs as the calculators take them: a plain object with lists, empty boxes left out. `boxes` as from boxes(); `over`: what is
+   * taken to stand in a box instead of what does, by path.
+   */
+  inputs({ boxes = this.boxes(), over = {} } = {}) {
     const inputs = {};
+    const values = Object.fromEntries([...boxes].map(([path, all]) => [path, over[path] ?? read(all)]));
     for (const list of this.lists()) inputs[list] = Array.from({ length: this.rows(list) }, () => ({}));
-    for (const [path, boxes] of this.boxes()) {
-      const value = read(boxes);
-      if (value === "" || value === null || boxes[0].disabled) continue;
+    for (const [path, [first]] of boxes) {
+      const value = values[path];
+      if (value === "" || value === null || first.disabled) continue;
       const [name, row, inner] = path.split("/");
       if (inner === undefined) inputs[name] = this.#typed(path, value);
       else inputs[name][Number(row)][inner] = this.#typed(path, value);
     }
     // Empty rows at the end are rows not used; one in the middle is asked about.
-    for (const name of this.lists()) while (inputs[name].length && this.#blank(name, inputs[name].length - 1)) inputs[name].pop();
+    for (const name of this.lists()) while (inputs[name].length && this.#blank(values, name, inputs[name].length - 1)) inputs[name].pop();
     return inputs;
   }
 
   /** Whether nothing was typed in a row. A choice that must be made always is made, so it does not count. */
-  #blank(list, row) {
+  #blank(values, list, row) {
     const { items } = this.field(list);
-    return [...this.boxes()].filter(([path]) => path.startsWith(`${list}/${row}/`)).every(([path, boxes]) => {
+    return Object.entries(values).filter(([path]) => path.startsWith(`${list}/${row}/`)).every(([path, value]) => {
       const name = path.split("/")[2];
       const field = items.properties[name];
-      const value = read(boxes);
       if (field.enum) return (items.required || []).includes(name) || value === (field.default ?? "");
       return typeof value !== "string" || !value.trim();
     });
@@ -285,6 +288,15 @@ export function* flat(inputs) {
     if (!Array.isArray(value)) yield [name, value];
     else for (const [row, inner] of value.entries()) for (const [key, one] of Object.entries(inner)) yield [`${name}/${row}/${key}`, one];
   }
+}
+
+/** What one more key may make of the text in a box: a digit, a decimal sign, or the taking back of one. */
+export function oneKeyOn(box) {
+  if (box.type !== "text") return [];
+  const { value, selectionStart: from, selectionEnd: to } = box;
+  const [before, after] = [value.slice(0, from), value.slice(to)];
+  const back = from === to ? before.slice(0, -1) : before;
+  return [...[..."0123456789.,"].map((key) => before + key + after), back + after];
 }
 
 /** Add or take away one id in `aria-describedby`. */

@@ -39,6 +39,7 @@ class Python extends EventTarget {
   from = ""; // what the start was from: "memory" or "files"
   #worker = null;
   #asked = new Map();
+  #foreseen = new Map(); // request -> its reply, before it is asked
   #number = 0;
   #waiting = [];
   #deadline = 0;
@@ -53,6 +54,7 @@ class Python extends EventTarget {
   /** The reply to a JSON request, as text. Rejects with `Trouble`. Waits for the start. */
   async ask(text) {
     this.start();
+    if (this.#foreseen.has(text)) return this.#foreseen.get(text);
     if (this.state !== "ready") await new Promise((resolve, reject) => this.#waiting.push({ resolve, reject }));
     return new Promise((resolve, reject) => {
       const number = ++this.#number;
@@ -65,6 +67,13 @@ class Python extends EventTarget {
   /** Let Python, which runs, go through a request whose reply nobody waits for. */
   warm(text) {
     this.#worker.postMessage({ kind: "warm", text });
+  }
+
+  /** Have the replies to `texts` at hand before they are asked, as far as Python gets; those foreseen before are forgotten. */
+  foresee(texts) {
+    this.#foreseen.clear();
+    if (this.state !== "ready") return;
+    this.#worker.postMessage({ kind: "foresee", texts });
   }
 
   async #begin(fromText) {
@@ -115,6 +124,8 @@ class Python extends EventTarget {
       for (const { resolve } of this.#waiting.splice(0)) resolve();
     } else if (message.kind === "answer") {
       this.#settle(message.number)?.resolve(message.text);
+    } else if (message.kind === "foreseen") {
+      this.#foreseen.set(message.asked, message.text);
     } else if (message.number) {
       this.#settle(message.number)?.reject(new Trouble(message.why, message.file, message.detail));
     } else {

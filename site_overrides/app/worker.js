@@ -5,9 +5,9 @@
 // the runtime itself does, from its standard library and our wheel.
 //
 // in:  {kind: "start", root, runtime: runtime.json, cache: name or null, words: catalogue or null, given: files by name}
-//      {kind: "ask", number, text} {kind: "warm", text}
+//      {kind: "ask", number, text} {kind: "warm", text} {kind: "foresee", texts}
 // out: {kind: "progress", done, total} {kind: "ready", from: "memory" or "files"} {kind: "answer", number, text}
-//      {kind: "failed", why, file, detail}; `why` as in python.js
+//      {kind: "foreseen", asked, text} {kind: "failed", why, file, detail}; `why` as in python.js
 "use strict";
 
 class Failed extends Error {
@@ -188,6 +188,19 @@ async function warm(text) {
   }
 }
 
+/** What is foreseen last; a newer one takes its place. */
+let foreseeing = null;
+
+/** Answer what may be asked next, one after the other; what is asked comes in between. */
+async function foresee(port, texts) {
+  foreseeing = texts;
+  for (const asked of texts) {
+    await new Promise((rested) => setTimeout(rested));
+    if (foreseeing !== texts) return;
+    port.postMessage({ kind: "foreseen", asked, text: bridge(asked) });
+  }
+}
+
 /** Serve one page through its port; a worker that is not shared has itself for a port. */
 function serve(port) {
   port.onmessage = async ({ data }) => {
@@ -196,8 +209,8 @@ function serve(port) {
         port.postMessage({ kind: "answer", number: data.number, text: bridge(data.text) });
         return;
       }
-      if (data.kind === "warm") {
-        await warm(data.text).catch(() => { /* who asks is told */ });
+      if (data.kind === "warm" || data.kind === "foresee") {
+        await (data.kind === "warm" ? warm(data.text) : foresee(port, data.texts)).catch(() => { /* who asks is told */ });
         return;
       }
       waiting.add(port);

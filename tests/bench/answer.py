@@ -18,6 +18,9 @@ KEYS = 7
 QUIET = 1000
 """Milliseconds of rest before the key that counts, so that what came before it is answered and painted."""
 
+APART = 150
+"""Milliseconds between the keys of somebody who types fast: less than the answers to what may come next take to be worked out."""
+
 POLL = 200
 """Milliseconds between two looks whether a key was answered: a look at every frame would be in the frames that are timed."""
 
@@ -29,8 +32,9 @@ WATCH = """() => {
   addEventListener("keydown", ({ timeStamp }) => { if (bench.listening) bench.down = timeStamp; }, true);
   new MutationObserver(() => {
     const { down } = bench;
+    if (!down) return;
     bench.listening = bench.down = 0;
-    if (down) bench.painted((at) => bench.keys.push(at - down));
+    bench.painted((at) => bench.keys.push(at - down));
   }).observe(document.querySelector(".answer"), { subtree: true, childList: true, characterData: true });
 }"""
 
@@ -43,21 +47,24 @@ def measure(content: Path, turns: int) -> list[Line]:
         for pace in ("plain", "slow"):
             found = in_turns({
                 **{id: (lambda id=id, field=field, pace=pace: typed(window, ours, f"calculators/{id}/", pace, field)) for id, field in ASKED.items()},
+                **{f"{id} fast": (lambda id=id, field=field, pace=pace: typed(window, ours, f"calculators/{id}/", pace, field, fast=True))
+                   for id, field in ASKED.items()},
                 **{page: (lambda page=page, pace=pace: typed(window, theirs, f"{page}.html", pace)) for page in ("echo", "round")},
             }, turns)
             lines.append(Line(NAME, "a key sent to a shared worker and back, nothing worked out", "s", column(found["round"], "key"), pace,
                               "a page that only shows the key", column(found["echo"], "key")))
             for id in ASKED:
-                lines.append(Line(NAME, f"{id}, after the last key", "s", column(found[id], "key"), pace,
-                                  "a page that only shows the key", column(found["echo"], "key"),
-                                  Goal(0.05, ratio=False) if pace == "slow" else None))
+                for what, name in (("after the last key", id), (f"after the last of three keys {APART} ms apart", f"{id} fast")):
+                    lines.append(Line(NAME, f"{id}, {what}", "s", column(found[name], "key"), pace,
+                                      "a page that only shows the key", column(found["echo"], "key"),
+                                      Goal(0.05, ratio=False) if pace == "slow" else None))
     for server in (ours, theirs):
         server.close()
     return lines
 
 
-def typed(window: Window, server: Counted, page: str, pace: str, field: str = "") -> dict[str, float]:
-    """The median over KEYS keys; each is the last digit of a number that was not asked about before."""
+def typed(window: Window, server: Counted, page: str, pace: str, field: str = "", fast: bool = False) -> dict[str, float]:
+    """The median over KEYS keys; each is the last digit of a number that was not asked about before. `fast`: the last of three."""
     with window.visitor() as context:
         opened = context.new_page()
         opened.goto(server.url + page)
@@ -68,13 +75,16 @@ def typed(window: Window, server: Counted, page: str, pace: str, field: str = ""
         opened.evaluate(WATCH)
         box = opened.locator(f'input[name="{field}"]' if field else "input").first
         begun = box.input_value()
-        begun += "" if "." in begun else "."
+        begun = f"{begun.split('.')[0]}."
         with window.pace(pace):
             for key in range(KEYS):
-                box.fill(f"{begun}{key + 1}")
+                box.fill(begun[:-1] if fast else f"{begun}{key + 1}")
                 opened.wait_for_timeout(QUIET)
+                for before in f".{key + 1}" if fast else "":
+                    opened.keyboard.press(before)
+                    opened.wait_for_timeout(APART)
                 opened.evaluate("() => { bench.listening = true; }")
-                opened.keyboard.press("5")
+                opened.keyboard.press(str(1 + 4 * key % 9))
                 opened.wait_for_function("(many) => bench.keys.length > many", arg=key, polling=POLL)
         if field:
             assert opened.locator("[data-outcome=answered]").count(), "nothing was answered"
