@@ -31,13 +31,13 @@ FILES = ("pyodide.js", "pyodide.asm.js", "pyodide.asm.wasm", STDLIB)
 """What is taken from the package: loader, its second part, WebAssembly, standard library."""
 
 SNAPSHOT = "memory.zst"
-"""The memory of a started Python, without what the program holds, packed; see macros/snapshot.mjs."""
+"""The memory of a started Python, without what the program holds and without its zeros, packed; see macros/snapshot.mjs."""
 
 UNPACKER = ("fzstd/umd/index.js", "fzstd.js")
 """What unpacks it in the worker: file in the folder of npm's packages, and its name beside the runtime."""
 
 SHARED = "memory.js"
-"""The script of site_overrides/app that takes the program out of the memory and puts it back."""
+"""The script of site_overrides/app that takes the program and the zeros out of the memory and puts them back."""
 
 LIBRARIES = {
     "fzstd/LICENSE": "fzstd-license.txt",

@@ -69,7 +69,7 @@ del held, one, id, inputs, name, node, wheel, ast, gc, importlib, json, linecach
 clear(python._module);
 const snapshot = python.makeMemorySnapshot();
 withoutProgram(snapshot, readFileSync(`${folder}/pyodide.asm.wasm`));
-writeFileSync(out, zstdCompressSync(snapshot, {
+writeFileSync(out, zstdCompressSync(withoutZeros(snapshot), {
   params: { [constants.ZSTD_c_compressionLevel]: 19, [constants.ZSTD_c_windowLog]: 23 },
 }));
 

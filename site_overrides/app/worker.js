@@ -45,8 +45,7 @@ async function bytesOf(url, digest, cache) {
   throw response.ok ? new Failed("damaged", name) : new Failed("missing", name, String(response.status));
 }
 
-const UNPACKING = ["fzstd.js", "memory.js"];
-const SCRIPTS = [...UNPACKING, "pyodide.asm.js", "pyodide.js"];
+const SCRIPTS = ["fzstd.js", "memory.js", "pyodide.asm.js", "pyodide.js"];
 const loaded = new Set(typeof loadPyodide === "function" ? SCRIPTS : []);
 const PROGRAM = "pyodide.asm.wasm";
 const MEMORY = "memory.zst";
@@ -137,16 +136,15 @@ async function withProgram(compiled, begin) {
 
 /** The memory of a started Python. */
 async function unpack(root, file) {
-  const [packed] = await Promise.all([MEMORY, ...UNPACKING].map(file));
-  load(root, UNPACKING);
+  await Promise.all(SCRIPTS.map(file));
+  load(root, SCRIPTS); // those of the runtime too, while the memory is on its way
+  const packed = await file(MEMORY);
   let memory;
   try {
-    memory = fzstd.decompress(new Uint8Array(packed));
+    memory = withZeros(fzstd.decompress(new Uint8Array(packed)));
   } catch (error) {
     throw new Failed("memory", MEMORY, String(error.message || error));
   }
-  await Promise.all(SCRIPTS.map(file));
-  load(root, SCRIPTS);
   const program = new Uint8Array(await file(PROGRAM));
   try {
     return withoutProgram(memory, program);
