@@ -102,19 +102,20 @@ def depths(handbook: Handbook) -> dict[str, int]:
 def without_effect(walker: "Walker", procedure: Procedure) -> list[Problem]:
     """Values set that nothing depends on: without them all would pass just the same.
 
-    Each is taken out in turn and the procedure, which has no other problem, is walked again, so that no setting can
-    be lost unseen.
+    Where the procedure's own walk does not show that it relies on one, that one is taken out and the procedure, which has no other
+    problem, is walked again, so that no setting can be lost unseen.
     """
     problems = []
-    onward = walker.alone(procedure.id).onward
+    walked = walker.alone(procedure.id)
     for number, item in enumerate(procedure.items):
         if not isinstance(item, Step):
             continue
         for name in item.sets:
+            if name not in walker.index or walked.relies_on(item, name):
+                continue
             fewer = dataclasses.replace(item, sets={k: v for k, v in item.sets.items() if k != name})
             items = (*procedure.items[:number], fewer, *procedure.items[number + 1 :])
-            if name in walker.index and Steps(walker, dataclasses.replace(procedure, items=items), onward=onward,
-                                              changed=number).passes():
+            if Steps(walker, dataclasses.replace(procedure, items=items), onward=walked.onward, changed=number).passes():
                 problems.append(
                     Problem(
                         item.place(f"sets/{name}"),

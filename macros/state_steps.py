@@ -1,5 +1,6 @@
 """The walk through the items of one procedure, and what it refuses. See `macros.state`."""
 
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from macros.model import Heading, Placed, Procedure, Step
@@ -36,6 +37,7 @@ class Steps:
         self.unheld: list[tuple[Step, str, str]] = []
         self._said: set[tuple[At, str, str]] = set()
         self._same: dict[tuple[str, str], list[bool]] = {}
+        self._relied_on: set[tuple[str, int, str]] = set()
         self._parts = self._part_numbers()
         self._only_whether = False
 
@@ -50,6 +52,19 @@ class Steps:
     def in_force(self, placed: int, number: int) -> bool:
         """Whether a message placed at one item holds at another: before it, in its part or before all."""
         return placed < number and self._parts[placed] in (0, self._parts[number])
+
+    def relies_on(self, step: Step, name: str) -> bool:
+        """Whether this walk shows that it would not pass without a value set by a step: the value was needed where this step had set it
+        last, and each time the step had changed it. Not every such value shows: some tell only in a walk without it (`passes`).
+        """
+        return (step.id, step.at.line, name) in self._relied_on and not any(self._same.get((step.id, name), ()))
+
+    def _rely(self, here: Here, names: Iterable[str]) -> None:
+        """Note which steps of this procedure have set values that are needed here."""
+        for name in names:
+            setter = here.setters[self.walker.index[name]] if name in self.walker.index else None
+            if setter is not None and setter[0] == self.procedure.id:
+                self._relied_on.add((*setter[1:], name))
 
     def passes(self) -> bool:
         """Whether a walk finds no problem of states; it ends with the first, and does not look where messages stand.
@@ -99,11 +114,9 @@ class Steps:
                     at,
                     "state-holds",
                     _('in step {step} of {name}, run from here, it is "{state}" without "{needed}"').format(
-                        step=step.id, name=name, state=self._value_says(variable, step, here), needed=needed
-                    ),
+                        step=step.id, name=name, state=self._value_says(variable, step, here), needed=needed),
                     _("a state that can be ({variable} in {step} of {name})").format(
-                        variable=variable, step=step.id, name=name
-                    ),
+                        variable=variable, step=step.id, name=name),
                     _("set it before this, or in the first words of that step"),
                 )
             ends |= more
@@ -165,9 +178,7 @@ class Steps:
         branch = step.if_not
         if branch is not None and branch.go:
             if branch.back:
-                onward += [
-                    (number + 1, end) for end in in_order(self._run(branch.go, {here}, branch.place("go")))
-                ]
+                onward += [(number + 1, end) for end in in_order(self._run(branch.go, {here}, branch.place("go")))]
             else:  # the reader leaves for the other procedure, which is walked by itself
                 self._starts(branch.go, here, branch.place("go"))
         if branch is not None and branch.to:
@@ -201,12 +212,12 @@ class Steps:
         if setter is None or not setter[0]:
             return _("no step has set it")
         procedure, step, line = setter
-        return _("last set by step {step} of {procedure}, line {line}").format(
-            step=step, procedure=procedure, line=line
-        )
+        return _("last set by step {step} of {procedure}, line {line}").format(step=step, procedure=procedure, line=line)
 
     def _need(self, here: Here, needs: dict[str, str], at: At, rule: str, sentence: str, who: str) -> None:
         """Refuse what `needs` lacks here; `sentence` has places for who, needed, state and setter."""
+        if not self._only_whether:
+            self._rely(here, needs)
         for name in self.walker.missing(here, needs):
             self._say(
                 at,
@@ -287,13 +298,11 @@ class Steps:
         over = next((i for i in placed if self.in_force(i, number)), None)
         if over is not None:
             return _('the message "{message}" in line {line} can be jumped over').format(
-                message=message, line=items[over].at.line
-            )
+                message=message, line=items[over].at.line)
         after = next((i for i in placed if i > number and self._parts[i] == self._parts[number]), None)
         if after is not None:
             return _('the message "{message}" stands after its step, in line {line}').format(
-                message=message, line=items[after].at.line
-            )
+                message=message, line=items[after].at.line)
         if placed:
             return _(
                 'the message "{message}" stands in another part, in line {line}, and not before this step'
@@ -344,9 +353,7 @@ class Steps:
                 self._say(
                     step.place(f"sets/{name}"),
                     "idle-set",
-                    _('"{state}" already, before this step').format(
-                        state=self.walker.says(name, step.sets[name])
-                    ),
+                    _('"{state}" already, before this step').format(state=self.walker.says(name, step.sets[name])),
                     _("sets changes something ({name} in {step})").format(name=name, step=step_id),
                     _("take it out of sets, and out of the words of the step"),
                 )
@@ -371,12 +378,11 @@ class Steps:
             for here in in_order(ends) if named is not None or name in touched else ():
                 if named is None or here.state[i] != named:
                     self._not_named(last.place("leaves"), name, named, here)
+                elif not self._only_whether:
+                    self._rely(here, (name,))
 
     def _not_named(self, at: At, name: str, named: str | None, here: Here) -> None:
-        state, setter = (
-            self.walker.says(name, here.state[self.walker.index[name]]),
-            self._last_set(here, name),
-        )
+        state, setter = self.walker.says(name, here.state[self.walker.index[name]]), self._last_set(here, name)
         if named is None:
             found = _('the procedure ends with "{state}" ({setter}), and leaves does not name it').format(
                 state=state, setter=setter
