@@ -59,7 +59,10 @@ def is_missing(what: str, things: Iterable[Any]) -> bool:
     """Whether a lasting result has not been made yet."""
     things = (words.in_use(), *things)
     key = what, tuple(map(id, things))
-    return key not in _held and key not in _before and (_store is None or not _store.has(_name(what, things)))
+    if key in _held or key in _before:
+        return False
+    # An empty store needs no names to be made.
+    return _store is None or _store.is_empty() or not _store.has(_name(what, things))
 
 
 class Piece(NamedTuple):

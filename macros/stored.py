@@ -67,6 +67,10 @@ class Store:
         self._now: dict[str, bytes] = {}
         self._new: dict[str, Any] = {}
 
+    def is_empty(self) -> bool:
+        """Whether nothing is here from an earlier check."""
+        return not self._had
+
     def has(self, name: str) -> bool:
         """Whether there is a result."""
         return name in self._had
