@@ -59,7 +59,8 @@ globalThis.withoutZeros = (memory) => {
   const head = 4 * (2 + 2 * runs.length);
   const kept = new Uint8Array(runs.reduce((sum, { size }) => sum + size, head));
   const words = new DataView(kept.buffer);
-  [memory.length, runs.length, ...runs.flatMap(({ at, size }) => [at, size])].forEach((word, index) => words.setUint32(4 * index, word, true));
+  const told = [memory.length, runs.length, ...runs.flatMap(({ at, size }) => [at, size])];
+  told.forEach((word, index) => words.setUint32(4 * index, word, true));
   let to = head;
   for (const { at, size } of runs) {
     kept.set(memory.subarray(at, at + size), to);

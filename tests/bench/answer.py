@@ -16,10 +16,12 @@ KEYS = 7
 """Keys typed in a turn, each answered before the next."""
 
 QUIET = 1000
-"""Milliseconds of rest before the key that counts, so that what came before it is answered and painted."""
+"""Milliseconds of rest before the key that counts: what came before it is answered and painted, and what may come next worked out."""
 
 APART = 150
-"""Milliseconds between the keys of somebody who types fast: less than the answers to what may come next take to be worked out."""
+"""Milliseconds between the keys of somebody who types fast, who leaves little time to work out what may come next."""
+
+FAST = f", the third {APART} ms apart"
 
 POLL = 200
 """Milliseconds between two looks whether a key was answered: a look at every frame would be in the frames that are timed."""
@@ -46,16 +48,16 @@ def measure(content: Path, turns: int) -> list[Line]:
     with browsing.started() as window:
         for pace in ("plain", "slow"):
             found = in_turns({
-                **{id: (lambda id=id, field=field, pace=pace: typed(window, ours, f"calculators/{id}/", pace, field)) for id, field in ASKED.items()},
-                **{f"{id} fast": (lambda id=id, field=field, pace=pace: typed(window, ours, f"calculators/{id}/", pace, field, fast=True))
-                   for id, field in ASKED.items()},
+                **{id + how: (lambda id=id, field=field, pace=pace, how=how:
+                              typed(window, ours, f"calculators/{id}/", pace, field, fast=bool(how)))
+                   for id, field in ASKED.items() for how in ("", FAST)},
                 **{page: (lambda page=page, pace=pace: typed(window, theirs, f"{page}.html", pace)) for page in ("echo", "round")},
             }, turns)
             lines.append(Line(NAME, "a key sent to a shared worker and back, nothing worked out", "s", column(found["round"], "key"), pace,
                               "a page that only shows the key", column(found["echo"], "key")))
             for id in ASKED:
-                for what, name in (("after the last key", id), (f"after the last of three keys {APART} ms apart", f"{id} fast")):
-                    lines.append(Line(NAME, f"{id}, {what}", "s", column(found[name], "key"), pace,
+                for how in ("", FAST):
+                    lines.append(Line(NAME, f"{id}, after the last key{how}", "s", column(found[id + how], "key"), pace,
                                       "a page that only shows the key", column(found["echo"], "key"),
                                       Goal(0.05, ratio=False) if pace == "slow" else None))
     for server in (ours, theirs):
