@@ -117,7 +117,7 @@ def _module(name: str, text: str) -> str:
 
 def _page(html: str) -> str:
     """A page whose links lead to pages, not to the folders that a server would answer with their page."""
-    html = re.sub(r'\s*<link rel="(manifest|preload)"[^>]*>', "", html)
+    html = re.sub(r'\s*<link rel="manifest"[^>]*>', "", html)
     return re.sub(r'(\s(?:href|action)="(?![a-z]+:|//)[^"#?]*/)(?=["#?])', r"\1index.html", html)
 
 

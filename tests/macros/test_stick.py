@@ -17,8 +17,7 @@ from macros.console import Stop
 def site(tmp_path: Path) -> Path:
     folder = tmp_path / "site"
     for name, text in {
-        "index.html": '<link rel="manifest" href="./manifest.webmanifest">'
-                      '<link rel="preload" href="./runtime.json" as="fetch" crossorigin><script src="./app/boot.js"></script>'
+        "index.html": '<link rel="manifest" href="./manifest.webmanifest"><script src="./app/boot.js"></script>'
                       '<a href="./#machine">m</a><a href="./find/">f</a><form action="./find/">',
         "parts/x/index.html": '<a href="../../">h</a><a href="../../find/#parts">p</a><a href="#main">s</a><a '
                               'href="../../a.txt">t</a>',
