@@ -26,11 +26,12 @@ const BEHAVIOURS = [
   ["[data-visit]", "../record/visit"],
 ];
 
-await Promise.all([load(), recover()]);
-await Promise.all(BEHAVIOURS.map(async ([selector, name]) => {
-  const elements = document.querySelectorAll(selector);
-  if (!elements.length) return;
-  const { mount } = await import(`./${name}.js`);
+const used = BEHAVIOURS.map(([selector, name]) => ({ elements: document.querySelectorAll(selector), name }))
+  .filter(({ elements }) => elements.length)
+  .map(({ elements, name }) => ({ elements, module: import(`./${name}.js`) })); // on their way while the words are
+await Promise.all([load(), recover(), ...used.map(({ module }) => module)]);
+await Promise.all(used.map(async ({ elements, module }) => {
+  const { mount } = await module;
   for (const element of elements) mount(element);
 }));
 document.documentElement.dataset.alive = "yes";
