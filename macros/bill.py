@@ -64,7 +64,7 @@ def components(root: Path = ROOT) -> Iterator[Component]:
 def _says(name: str) -> str:
     """What an npm package is here for."""
     known = {"pyodide": _("Python for the browser"), "minisearch": _("the index of the search"),
-             "fzstd": _("unpacks the kept memory of Python"),
+             "zstddec": _("unpacks the kept memory of Python"),
              "idb": _("the way into the device's own database"),
              "@cfworker/json-schema": _("visits from other devices held against their schema")}
     return known.get(name) or (_("words and stems of the search") if name.startswith("@orama/")
@@ -106,7 +106,7 @@ def bill(listed: list[Component], book: Handbook, runtime: Runtime | None) -> di
         entry: dict[str, Any] = {"type": "library", "bom-ref": one.name, "name": one.name}
         if version:
             entry["version"] = version
-        entry |= {"description": one.says, "licenses": [{"license": {"id": one.licence, "url": one.url}}]}
+        entry |= {"description": one.says, **_licence(one)}
         if one.purl:
             entry["purl"] = one.purl
         if runtime and one.name in ("pyodide", OWN):
@@ -124,3 +124,10 @@ def bill(listed: list[Component], book: Handbook, runtime: Runtime | None) -> di
         "components": made,
         "dependencies": [{"ref": "handbook", "dependsOn": [one.name for one in listed]}],
     }
+
+
+def _licence(one: Component) -> dict[str, Any]:
+    """The licence as the bill has it; several that hold together are an expression, which has no address of its own there."""
+    if " " not in one.licence:
+        return {"licenses": [{"license": {"id": one.licence, "url": one.url}}]}
+    return {"licenses": [{"expression": one.licence}], "externalReferences": [{"type": "license", "url": one.url}]}

@@ -1,5 +1,5 @@
 // A started Python's memory without what its program already holds and without its zeros: what Node leaves out at build, the worker
-// puts back.
+// puts back once it is unpacked.
 //
 // A snapshot is a header, whose length is in its second word, and the memory as it was. The program's own data, 3.5 MB
 // of it, lies in that memory nearly as it stands in the program's file, so the difference of the two packs far smaller. More than
@@ -82,4 +82,18 @@ globalThis.withZeros = (kept) => {
     from += size;
   }
   return memory;
+};
+
+/**
+ * What zstd packed to `packed`, in the memory of its decoder: the exports of zstd.wasm. To be copied before the decoder is asked
+ * again. Raises: Error when it is not whole.
+ */
+globalThis.unpacked = ({ memory, malloc, ZSTD_findDecompressedSize, ZSTD_decompress }, packed) => {
+  const from = malloc(packed.length);
+  new Uint8Array(memory.buffer, from).set(packed);
+  const size = Number(ZSTD_findDecompressedSize(from, packed.length));
+  if (size < 0) throw new Error("not packed by zstd, or without its size");
+  const to = malloc(size);
+  if (ZSTD_decompress(to, size, from, packed.length) !== size) throw new Error("damaged, or not whole");
+  return new Uint8Array(memory.buffer, to, size);
 };

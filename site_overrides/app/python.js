@@ -8,6 +8,14 @@ const ANSWER_WITHIN = 10000;
 /** Milliseconds without any sign of progress after which a start is given up. */
 const START_WITHIN = 120000;
 
+/** The list of the runtime's files, which the page's first start takes: whoever loads this module is about to ask. */
+let listed = fetchList();
+listed.catch(() => { /* told by the start */ });
+
+function fetchList() {
+  return fetch(new URL("runtime.json", base));
+}
+
 /** Why Python does not answer: `why` is one of the codes below, `message` a sentence for the reader. */
 export class Trouble extends Error {
   constructor(why, file = "", detail = "") {
@@ -100,9 +108,11 @@ class Python extends EventTarget {
   async #runtime() {
     let response;
     try {
-      response = await fetch(new URL("runtime.json", base));
+      response = await (listed ?? fetchList());
     } catch {
       throw new Trouble("offline", "runtime.json");
+    } finally {
+      listed = null;
     }
     if (!response.ok) throw new Trouble("missing", "runtime.json", String(response.status));
     try {
@@ -224,7 +234,7 @@ async function handedOver(root, runtime) {
 /** The worker from one text that holds loader and worker, each checked against the list. */
 async function workerFromText(root, runtime) {
   const parts = [];
-  for (const name of ["fzstd.js", "memory.js", "pyodide.asm.js", "pyodide.js"]) {
+  for (const name of ["memory.js", "pyodide.asm.js", "pyodide.js"]) {
     parts.push(await text(root + name, `sha256-${runtime.files[name]}`));
   }
   parts.push(await text(new URL("worker.js", import.meta.url).href));

@@ -82,8 +82,9 @@ def test_where_no_worker_can_be_shared_each_page_has_its_own(page: Page, served:
     assert (source(page), workers(page)) == ("memory", ["worker"])
 
 
-@pytest.mark.parametrize("trouble", ["missing", "damaged", "does not start"])
-def test_without_the_kept_memory_python_starts_from_its_files(page: Page, served: Server, site, trouble: str):
+@pytest.mark.parametrize(("trouble", "name"), [
+    ("missing", "memory.zst"), ("damaged", "memory.zst"), ("missing", "zstd.wasm"), ("damaged", "zstd.wasm"), ("does not start", "")])
+def test_without_the_kept_memory_python_starts_from_its_files(page: Page, served: Server, site, trouble: str, name: str):
     page.context.watch.allowed = ("404", "integrity")
     if trouble == "does not start":
         worker = next(site.rglob("app/worker.js")).read_text("utf-8")
@@ -92,7 +93,7 @@ def test_without_the_kept_memory_python_starts_from_its_files(page: Page, served
             "_loadSnapshot: memory", "_loadSnapshot: memory.subarray(8)").encode(), "text/javascript")
     else:
         status, body = {"missing": (404, b"not here"), "damaged": (200, b"12345")}[trouble]
-        served.before = replaced("memory.zst", status, body, "text/plain")
+        served.before = replaced(name, status, body, "text/plain")
     opened(page, served)
     ready(page)
     assert source(page) == "files"

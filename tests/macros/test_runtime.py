@@ -180,6 +180,14 @@ def test_a_missing_file_is_named(packages: Path, tmp_path: Path, name: str):
         runtime.pinned(folder)
 
 
+def test_a_decoder_that_is_not_where_it_was_is_said(packages: Path, tmp_path: Path):
+    assert runtime.decoder(packages / runtime.DECODER[0]).startswith(b"\0asm")
+    other = tmp_path / "other.mjs"
+    other.write_text('const program = "AGFzbQ==";\n', "utf-8")
+    with pytest.raises(Stop, match=r"other\.mjs does not hold the decoder that unpacks Python's memory"):
+        runtime.decoder(other)
+
+
 def test_the_version_stands_in_one_place():
     app = ROOT / "site_overrides" / "app"
     pinned = json.loads((app / "package.json").read_text("utf-8"))["dependencies"]["pyodide"]
