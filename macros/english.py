@@ -47,8 +47,9 @@ ask say tell see check look write note read choose decide know find show feel li
 """.split())
 _MOMENTS = frozenset("day date time moment place hour year what even as only".split())
 _WORD = re.compile(r"[\w'’./%-]*\w[\w'’./%-]*")
-_END = re.compile(r"(?<=[.?!])\s+(?=[A-Z\"'(0-9])")
-_MEASURED = re.compile(r"(?<=\d)\s+(?=(?:[kmµcMG]?(?:m|g|Pa|s|A|V|W|L|N|Ah|min|h|bar)|°C|%)(?![\w/]))")
+#: Both begin with the space, which is soon looked for, and look back over it.
+_END = re.compile(r"\s(?<=[.?!]\s)\s*(?=[A-Z\"'(0-9])")
+_MEASURED = re.compile(r"\s(?<=\d\s)\s*(?=(?:[kmµcMG]?(?:m|g|Pa|s|A|V|W|L|N|Ah|min|h|bar)|°C|%)(?![\w/]))")
 _CLAUSES = re.compile(r"(?:,|;|:)?\s+(?:and\s+then|then|and)\s+|[,;:]\s+")
 _THEN = re.compile(r"\S,? (?:and )?then (\w+)")
 

@@ -30,19 +30,26 @@ def _texts(texts: Sequence[Said], verbs: frozenset[str], avoided: dict[str, str]
     # Nearly nothing has any of these words: they are looked for in all texts at once.
     folded = "\n".join(said.text for said in texts).casefold()
     here = {word: better for word, better in avoided.items() if word.casefold() in folded}
-    return [problem for said in texts for problem in _text(said, verbs, here)]
+    problems: list[Problem] = []
+    for said in texts:
+        if here:
+            problems += _words(said, here)
+        if said.instructs:
+            problems += _sentences(said, english.MOST_INSTRUCTING, True, verbs)
+        elif said.describes:
+            problems += _sentences(said, english.MOST_DESCRIBING, False, verbs)
+    return problems
 
 
-def _text(said: Said, verbs: frozenset[str], avoided: dict[str, str]) -> Iterator[Problem]:
-    for word, better in english.instead(said.text, avoided):
-        yield Problem(said.at, "word-choice", _('"{word}" has a simpler word').format(word=word),
-                      _('say "{better}"').format(better=better), about=said.about)
-    if not (said.instructs or said.describes):
-        return
-    most = english.MOST_INSTRUCTING if said.instructs else english.MOST_DESCRIBING
-    for sentence in english.sentences(said.text):
-        for fault in english.faults(sentence, most, said.instructs, verbs):
-            yield _problem(fault, sentence, most, said)
+def _words(said: Said, avoided: dict[str, str]) -> list[Problem]:
+    return [Problem(said.at, "word-choice", _('"{word}" has a simpler word').format(word=word),
+                    _('say "{better}"').format(better=better), about=said.about)
+            for word, better in english.instead(said.text, avoided)]
+
+
+def _sentences(said: Said, most: int, instructs: bool, verbs: frozenset[str]) -> list[Problem]:
+    return [_problem(fault, sentence, most, said) for sentence in english.sentences(said.text)
+            for fault in english.faults(sentence, most, instructs, verbs)]
 
 
 def _problem(fault: english.Fault, sentence: str, most: int, said: Said) -> Problem:

@@ -1,7 +1,7 @@
 """Numbers and units in texts as the SI writes them: a space between, the symbol in its own letters, no plural."""
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 
 from macros.kept import Piece
 from macros.model import Handbook
@@ -18,11 +18,17 @@ _WRONG = {
     "hrs": "h", "mins": "min", "ltr": "L", "ltrs": "L", "ah": "Ah", "AH": "Ah", "ml": "mL", "volts": "V", "amps": "A",
     "deg C": "°C", "degC": "°C", "degrees C": "°C",
 }
-_ALTERNATIVES = "|".join(sorted(map(re.escape, _SYMBOLS), key=len, reverse=True))
+
+
+def _any_of(words: Collection[str]) -> str:
+    return "|".join(sorted(map(re.escape, words), key=len, reverse=True))
+
+
+#: Whatever else is asked of what stands before it, both have this: it begins with a digit, which is soon looked for.
+_EITHER = re.compile(rf"[0-9](?:{_any_of(_SYMBOLS)}|\s?(?:{_any_of(_WRONG)}))(?![\w-])")
 #: Not within a word or a designation (M10x1.25, NQ-2090, 3D): a number that stands by itself.
-_CLOSE = re.compile(rf"(?<![\w./-])(\d+(?:\.\d+)?)({_ALTERNATIVES})(?![\w-])")
-_MISSPELT = re.compile(
-    rf"(?<![\w./-])(\d+(?:\.\d+)?)\s?({'|'.join(sorted(map(re.escape, _WRONG), key=len, reverse=True))})(?![\w-])")
+_CLOSE = re.compile(rf"(?<![\w./-])([0-9]+(?:\.[0-9]+)?)({_any_of(_SYMBOLS)})(?![\w-])")
+_MISSPELT = re.compile(rf"(?<![\w./-])([0-9]+(?:\.[0-9]+)?)\s?({_any_of(_WRONG)})(?![\w-])")
 
 
 def check(handbook: Handbook) -> list[Problem]:
@@ -39,7 +45,7 @@ def pieces(handbook: Handbook) -> Iterator[Piece]:
 def _texts(texts: Sequence[Said]) -> list[Problem]:
     # Nearly nothing has one of these: they are looked for in all texts at once, with what no number goes on over between them.
     together = "\n\n".join(said.text for said in texts)
-    if not _CLOSE.search(together) and not _MISSPELT.search(together):
+    if not _EITHER.search(together):
         return []
     return [problem for said in texts for problem in _text(said)]
 
