@@ -44,6 +44,7 @@ def _by_rules(handbook: model.Handbook) -> list[Problem]:
 
     if len(handbook.procedures) >= cores.LEAST and cores.number() > 1:
         _ahead(handbook)
+        kept.begin_saving()
     return [problem for rule in every_rule() for problem in rule(handbook)]
 
 

@@ -25,26 +25,33 @@ def together(jobs: Sequence[Callable[[], Result]]) -> list[Result]:
     """
     if len(jobs) < 2 or number() < 2:
         return [job() for job in jobs]
-    context = multiprocessing.get_context("fork")
-    beside = []
-    for job in jobs[1:]:
-        here, there = context.Pipe(duplex=False)
-        process = context.Process(target=_send, args=(job, there), daemon=True)
-        process.start()
-        there.close()
-        beside.append((process, here))
-    results, failed = [jobs[0]()], None
-    for process, here in beside:
-        try:
-            result, error = here.recv()
-        except EOFError:
-            result, error = None, RuntimeError(f"a process beside this one ended with {process.exitcode}")
-        process.join()
-        results.append(result)
-        failed = failed or error
+    others = [beside(job) for job in jobs[1:]]
+    results = [(jobs[0](), None), *(ended() for ended in others)]
+    failed = next((error for _result, error in results if error is not None), None)
     if failed is not None:
         raise failed
-    return results
+    return [result for result, _error in results]
+
+
+def beside(job: Callable[[], Result]) -> Callable[[], tuple[Result | None, Exception | None]]:
+    """Begin a job in a process beside this one. What is returned waits for its end, and has its result and what it raised."""
+    context = multiprocessing.get_context("fork")
+    here, there = context.Pipe(duplex=False)
+    process = context.Process(target=_send, args=(job, there), daemon=True)
+    process.start()
+    there.close()
+
+    def ended() -> tuple[Result | None, Exception | None]:
+        try:
+            found = here.recv()
+        except EOFError:
+            process.join()
+            found = None, RuntimeError(f"a process beside this one ended with {process.exitcode}")
+        process.join()
+        here.close()
+        return found
+
+    return ended
 
 
 def _send(job: Callable[[], Result], there: Connection) -> None:

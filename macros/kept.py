@@ -50,9 +50,10 @@ def put(what: str, things: Iterable[Any], result: Any, packed: bytes | None = No
         _store.put(name, result, packed)
 
 
-def lasts() -> bool:
-    """Whether there is a store."""
-    return _store is not None
+def begin_saving() -> None:
+    """Have what has been found so far written by another core, where there is a store that was empty."""
+    if _store is not None:
+        _store.begin_saving()
 
 
 def is_missing(what: str, things: Iterable[Any]) -> bool:

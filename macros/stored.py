@@ -19,7 +19,7 @@ from itertools import chain
 from pathlib import Path
 from typing import Any
 
-from macros import cores, kept
+from macros import cores
 from macros.building import files_of
 from macros.console import CACHE, ROOT
 
@@ -66,6 +66,7 @@ class Store:
         self._had = _read(file, made_by)
         self._now: dict[str, bytes] = {}
         self._new: dict[str, Any] = {}
+        self._begun: tuple[set[str], Callable[[], tuple[bool | None, Exception | None]]] | None = None
 
     def is_empty(self) -> bool:
         """Whether nothing is here from an earlier check."""
@@ -96,16 +97,33 @@ class Store:
             self._new.pop(name, None)
             self._now[name] = packed
 
+    def begin_saving(self) -> None:
+        """Write what has been found so far on a core of its own, where nothing was here before; `save` waits for it."""
+        if self.is_empty() and cores.number() > 1:
+            self._begun = self._names(), cores.beside(self._write)
+
     def save(self) -> None:
         """Write what this check has asked for, at once or not at all. Raises nothing: without it the next check takes longer."""
-        try:
-            if not self._new and self._now.keys() == self._had.keys() or program() != self._made_by:
+        if self._begun is not None:
+            names, ended = self._begun
+            if ended()[0] and names == self._names():
                 return
+        if self._new or self._now.keys() != self._had.keys():
+            self._write()
+
+    def _names(self) -> set[str]:
+        return {*self._now, *self._new}
+
+    def _write(self) -> bool:
+        """Whether it was written."""
+        try:
+            if program() != self._made_by:
+                return False
             results = {**self._now, **{name: pack(result) for name, result in self._new.items()}}
             index = json.dumps([[name, len(packed)] for name, packed in results.items()]).encode()
             rest = b"".join([index, b"\n", *results.values()])
             if len(rest) > MOST_BYTES:
-                return
+                return False
             self._file.parent.mkdir(parents=True, exist_ok=True)
             fresh = self._file.with_name(f"{self._file.name}.{os.getpid()}.new")
             fresh.write_bytes(_head(self._made_by, rest) + rest)
@@ -113,8 +131,9 @@ class Store:
             others = sorted(self._file.parent.iterdir(), key=lambda file: file.stat().st_mtime, reverse=True)
             for old in others[MOST_STORES:]:
                 old.unlink()
+            return True
         except OSError:
-            pass
+            return False
 
 
 def _read(file: Path, made_by: str) -> dict[str, bytes]:
@@ -145,13 +164,12 @@ def pack(result: Any) -> bytes:
 
 
 def packed_beside(jobs: Sequence[Sequence[Callable[[], Any]]]) -> list[tuple[Any, bytes | None]]:
-    """The results of lists of jobs, each list on a core of its own, one after another; packed where they are to be kept."""
+    """The results of lists of jobs, each list on a core of its own, one after another; packed where they come from another core."""
     def beside(some: Sequence[Callable[[], Any]]) -> list[bytes]:
         return [pack(job()) for job in some]
 
-    def here() -> list[tuple[Any, bytes | None]]:
-        made = [job() for job in jobs[0]]
-        return [(one, pack(one) if kept.lasts() else None) for one in made]
+    def here() -> list[tuple[Any, None]]:
+        return [(job(), None) for job in jobs[0]]
 
     first, *rest = cores.together([here, *(partial(beside, some) for some in jobs[1:])])
     return [*first, *((unpacked(packed), packed) for packed in chain.from_iterable(rest))]

@@ -130,7 +130,36 @@ def test_what_several_cores_found_is_kept_whole(tmp_path: Path, store: Path, mon
     one = stored.Store(store, "P")
     assert same(content, store) == len(one._had) > 2 * 2 * cores.LEAST
     put(content, "procedures/set-wheels-0005.yml", "- message: blade-edge\n", "")
-    assert len(one._had) - 10 < same(content, store) < len(one._had)
+    # Found anew: what each rule asks of this procedure, references among it, and the walks that go through it.
+    assert len(one._had) - 11 < same(content, store) < len(one._had)
+
+
+@pytest.mark.parametrize(("ends", "here"), [("well", False), ("killed", True), ("before something else was found", True)])
+def test_what_another_core_writes_is_whole_or_is_written_here(tmp_path: Path, store: Path, monkeypatch, ends: str, here: bool):
+    monkeypatch.setattr(cores, "number", lambda: 2)
+    content, own, write = make(tmp_path / "content", 2 * cores.LEAST), os.getpid(), stored.Store._write
+    wrote_here = []
+
+    def written(one: stored.Store) -> bool:
+        if os.getpid() == own:
+            wrote_here.append(one)
+        elif ends == "killed":
+            os._exit(9)
+        return write(one)
+
+    monkeypatch.setattr(stored.Store, "_write", written)
+    one = stored.Store(store, "P")
+    for _round in range(2):
+        kept.next_round()
+    with kept.lasting_in(one):
+        load_and_check(content)
+    if ends == "before something else was found":
+        one.put("a name", ["found"])
+    one.save()
+    assert bool(wrote_here) == here
+    after = stored.Store(store, "P")
+    assert set(after._had) == one._names() and after._had
+    assert all(after.get(name) is not None for name in one._names())
 
 
 def test_another_language_is_another_answer(tmp_path: Path, store: Path):
