@@ -17,7 +17,6 @@ from xml.parsers import expat
 from markupsafe import Markup
 
 from macros.drawing import shapes
-from macros.model import Handbook
 from macros.problems import At, Problem
 from macros.words import _
 
@@ -199,18 +198,14 @@ class _Reader:
             self.drawing.pieces.append(escape(text, quote=False))
 
 
-def problems(handbook: Handbook) -> list[Problem]:
-    """What keeps drawings of the content from being shown, with file, line and column."""
-    found = []
-    for path in handbook.drawings.values():
-        try:
-            read(path.read_bytes())
-        except Refused as refused:
-            name = f"{handbook.root.resolve().name}/drawings/{path.name}"
-            found.append(Problem(At(name, refused.line, refused.column), "drawing",
-                                 _("found {found}").format(found=refused.found),
-                                 _("expected {what}").format(what=refused.expected), refused.hint))
-    return found
+def problems(name: str, data: bytes) -> list[Problem]:
+    """What keeps the drawing in the file `name` from being shown, with line and column."""
+    try:
+        read(data)
+    except Refused as refused:
+        return [Problem(At(name, refused.line, refused.column), "drawing", _("found {found}").format(found=refused.found),
+                        _("expected {what}").format(what=refused.expected), refused.hint)]
+    return []
 
 
 class Drawings:

@@ -22,8 +22,8 @@ def every_rule() -> list[Rule]:
 
 
 def pieces(handbook: Handbook) -> Iterator[Piece]:
-    """What rules find out of one procedure, machine or word at a time, and keep: in any order, before they run."""
-    from macros.rules import calculators, safety, synonyms, wording, writing
+    """What rules find out of one procedure, machine, word or drawing at a time, and keep: in any order, before they run."""
+    from macros.rules import calculators, drawings, references, safety, synonyms, wording, writing
 
-    for rule in (calculators, safety, synonyms, wording, writing):
+    for rule in (references, drawings, calculators, safety, synonyms, wording, writing):
         yield from rule.pieces(handbook)

@@ -1,8 +1,11 @@
 """Drawings can be put into a page, every step about a part has one, and none is drawn in vain."""
 
+import hashlib
 from collections.abc import Iterator
+from pathlib import Path
 
 from macros import guides
+from macros.kept import Piece
 from macros.model import Handbook
 from macros.problems import At, Problem
 from macros.words import _
@@ -10,9 +13,22 @@ from macros.words import _
 
 def check(handbook: Handbook) -> list[Problem]:
     """Problems of the drawings' files, of steps that lack one, and of drawings that no page shows."""
+    unfit = [problem for piece in pieces(handbook) for problem in piece.found()]
+    return [*unfit, *_steps_without(handbook), *_shown_nowhere(handbook)]
+
+
+def pieces(handbook: Handbook) -> Iterator[Piece]:
+    """What keeps each drawing from being shown."""
     from macros.pages.drawings import problems
 
-    return [*problems(handbook), *_steps_without(handbook), *_shown_nowhere(handbook)]
+    for path in handbook.drawings.values():
+        name, data = _name(handbook, path), path.read_bytes()
+        yield Piece(f"drawing {name} {hashlib.sha256(data).hexdigest()}", (), lambda name=name, data=data: problems(name, data))
+
+
+def _name(handbook: Handbook, path: Path) -> str:
+    """The name of a drawing's file in problems."""
+    return f"{handbook.root.resolve().name}/drawings/{path.name}"
 
 
 def _steps_without(handbook: Handbook) -> Iterator[Problem]:
@@ -48,7 +64,7 @@ def _shown_nowhere(handbook: Handbook) -> Iterator[Problem]:
     for name, path in handbook.drawings.items():
         if name not in shown:
             yield Problem(
-                At(f"{handbook.root.resolve().name}/drawings/{path.name}", 1, 1),
+                At(_name(handbook, path)),
                 "unused-drawing",
                 _('no page shows the drawing "{name}"').format(name=name),
                 _("a step, part, symptom, machine or guide that names it"),

@@ -6,9 +6,9 @@ from typing import Any
 
 from calculators import REGISTER
 from macros.fields import KINDS, ListOf, Standing, Ref, declared, holding
-from macros.kept import kept
+from macros.kept import Piece
 from macros.model import Handbook, Procedure
-from macros.problems import At, Problem, meant
+from macros.problems import Place, Problem, meant
 from macros.words import _
 
 
@@ -28,10 +28,11 @@ def check(handbook: Handbook) -> list[Problem]:
         "language": (_languages(), "macros/words/"),
     }
     problems = []
-    for owner in _objects(handbook):
+    for piece in pieces(handbook):
+        [owner] = piece.things
         steps = {step.id: None for step in owner.steps} if isinstance(owner, Procedure) else {}
-        for name, to, at in kept("references", (owner,), lambda one=owner: list(_all_in(one))):
-            names, where = (steps, at.file) if to == "step" else known[to]
+        for name, to, at in piece.found():
+            names, where = (steps, at[0]) if to == "step" else known[to]
             if name not in names and not handbook.may_be(to, name):
                 problems.append(
                     Problem(
@@ -45,7 +46,13 @@ def check(handbook: Handbook) -> list[Problem]:
     return problems
 
 
-def _all_in(owner: Standing) -> Iterator[tuple[str, str, At]]:
+def pieces(handbook: Handbook) -> Iterator[Piece]:
+    """What each object of the content refers to."""
+    for owner in _objects(handbook):
+        yield Piece("references", (owner,), lambda one=owner: list(_all_in(one)))
+
+
+def _all_in(owner: Standing) -> Iterator[tuple[str, str, Place]]:
     """Name, kind and place of every reference in an object and in all that it holds."""
     for thing in _inside(owner):
         for name, to, path in _references(thing):
