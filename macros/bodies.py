@@ -6,7 +6,7 @@ from typing import Any
 from macros import model
 from macros.fields import Reading, build, declared, unknown_key
 from macros.load import Node
-from macros.problems import At, Problem
+from macros.problems import Place, Problem
 from macros.words import _
 
 
@@ -110,7 +110,7 @@ def _item(node: Node, problems: list[Problem]) -> Any:
     return built(model.Step, node, problems)
 
 
-def _part(node: Node, taken: Any) -> tuple[Node, dict[str, tuple[At, Node]]]:
+def _part(node: Node, taken: Any) -> tuple[Node, dict[str, tuple[Place, Node]]]:
     """A mapping parted into the entries that a class reads and those in `taken`."""
     if node.kind != "map":
         return node, {}
@@ -124,7 +124,7 @@ def _values(made: Any) -> dict[str, Any]:
     return {f.name: getattr(made, f.name) for f in dataclass_fields(made) if "type" in f.metadata}
 
 
-def _figures(section: str, node: Node, reading: Reading, places: dict[str, At]) -> dict[str, Any]:
+def _figures(section: str, node: Node, reading: Reading, places: dict[str, Place]) -> dict[str, Any]:
     """The figures of one section that are right, as text just as they were written."""
     known = model.FIGURES[section]
     if node.kind != "map":

@@ -355,7 +355,7 @@ def report(content: Path, handbook: "Handbook | None", problems: "Sequence[Probl
         print(problem.annotation(root) if annotations else problem.with_source(root))
     for one in sorted(handbook.allowed, key=lambda one: one.at) if handbook and not annotations else ():
         print(_("{file}:{line}: the rule {rule} is off for {place}: {reason}").format(
-            file=one.at.file, line=one.at.line, rule=one.rule, place=one.where or _("the file"), reason=one.because))
+            file=one.at_file, line=one.line, rule=one.rule, place=one.where or _("the file"), reason=one.because))
     if problems:
         say(_("{number} problems.").format(number=len(problems)) if len(problems) > 1 else _("1 problem."))
         say(_("More of a kind: python3 handbook.py check --explain KIND; here: {kinds}").format(

@@ -49,11 +49,11 @@ def update(counts: Path, symptoms: Path) -> list[str]:
     changes, said = _changes(node, rows)
     lines = text.splitlines(keepends=True)
     # From the end of the file to its front, so that places that were not yet changed stay where they are.
-    for at, old, new in sorted(changes, key=lambda change: (change[0].line, change[0].column), reverse=True):
-        line = lines[at.line - 1]
-        begin = at.column - 1
+    for (_file, number, column), old, new in sorted(changes, reverse=True):
+        line = lines[number - 1]
+        begin = column - 1
         quote = line[begin] if line[begin] in "\"'" else ""
-        lines[at.line - 1] = line[:begin] + quote + new + line[begin + len(quote) + len(old):]
+        lines[number - 1] = line[:begin] + quote + new + line[begin + len(quote) + len(old):]
     temporary = symptoms.with_suffix(".yml.new")
     temporary.write_bytes("".join(lines).encode())
     temporary.replace(symptoms)

@@ -12,7 +12,7 @@ from types import MappingProxyType
 from typing import Any
 
 from macros.load import Node
-from macros.problems import At, meant
+from macros.problems import At, Place, meant
 from macros.scalars import (
     DECIMAL,
     ID,
@@ -71,7 +71,7 @@ class ListOf(Type):
     least: int = 0
     empty = ()
 
-    def read(self, node: Node, reading: Reading, places: dict[str, At], path: str) -> tuple:
+    def read(self, node: Node, reading: Reading, places: dict[str, Place], path: str) -> tuple:
         places[path] = node.at
         if node.kind != "list" or len(node.items) < self.least:
             return self.wrong(node, reading)
@@ -96,7 +96,7 @@ class MapOf(Type):
     def empty(self) -> dict:
         return {}
 
-    def read(self, node: Node, reading: Reading, places: dict[str, At], path: str) -> dict[str, Any]:
+    def read(self, node: Node, reading: Reading, places: dict[str, Place], path: str) -> dict[str, Any]:
         places[path] = node.at
         if node.kind != "map" or len(node.entries) < self.least:
             return self.wrong(node, reading)
@@ -124,11 +124,11 @@ class Plain(Type):
     def empty(self) -> dict:
         return {}
 
-    def read(self, node: Node, reading: Reading, places: dict[str, At], path: str) -> Any:
+    def read(self, node: Node, reading: Reading, places: dict[str, Place], path: str) -> Any:
         self._note(node, places, path)
         return node.plain() if node.kind == "map" else self.wrong(node, reading)
 
-    def _note(self, node: Node, places: dict[str, At], path: str) -> None:
+    def _note(self, node: Node, places: dict[str, Place], path: str) -> None:
         places[path] = node.at
         for number, item in enumerate(node.items):
             self._note(item, places, f"{path}/{number}")
@@ -150,7 +150,7 @@ class Object(Type):
     def empty(self) -> Any:
         return None
 
-    def read(self, node: Node, reading: Reading, places: dict[str, At], path: str) -> Any:
+    def read(self, node: Node, reading: Reading, places: dict[str, Place], path: str) -> Any:
         places[path] = node.at
         return build(self.cls, node, reading, self.short)
 
@@ -197,12 +197,17 @@ def _read_by(cls: type) -> tuple[dict[str, tuple[str, Type]], list[str]]:
 class Standing:
     """Base of every object of the model: where it stands, and where its values stand."""
 
-    at: At = field(default=At(), kw_only=True, repr=False, compare=False)
-    places: Mapping[str, At] = field(default_factory=dict, kw_only=True, repr=False, compare=False)
+    at: Place = field(default=At(), kw_only=True, repr=False, compare=False)
+    places: Mapping[str, Place] = field(default_factory=dict, kw_only=True, repr=False, compare=False)
 
-    def place(self, path: str) -> At:
+    def place(self, path: str) -> Place:
         """Where the value at `path` stands ("hands/0"), or the object itself."""
         return self.places.get(path, self.at)
+
+    @property
+    def line(self) -> int:
+        """The line where it begins."""
+        return self.at[1]
 
 
 def build(cls: type, node: Node, reading: Reading, short: str = "", also: Collection[str] = ()) -> Any:
@@ -212,7 +217,7 @@ def build(cls: type, node: Node, reading: Reading, short: str = "", also: Collec
     """
     fields, required = _read_by(cls)
     if node.kind == "text" and short:
-        places: dict[str, At] = {}
+        places: dict[str, Place] = {}
         attribute, kind = fields[short]
         return cls(**{attribute: kind.read(node, reading, places, short)}, at=node.at, places=places)
     if node.kind != "map":
@@ -242,7 +247,7 @@ def build(cls: type, node: Node, reading: Reading, short: str = "", also: Collec
     return cls(**values, at=node.at, places=places)
 
 
-def unknown_key(reading: Reading, key: str, at: At, known: Collection[str]) -> None:
+def unknown_key(reading: Reading, key: str, at: Place, known: Collection[str]) -> None:
     """Refuse a key that nothing reads, with the one that was meant."""
     reading.refuse(
         at, "unknown-key", _('found the unknown key "{key}"').format(key=key[:60]), _("expected a key that is read here"), meant(key, known)

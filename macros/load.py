@@ -13,7 +13,7 @@ from types import MappingProxyType
 
 import yaml
 
-from macros.problems import At, Problem
+from macros.problems import At, Place, Problem
 from macros.words import _
 
 MOST_BYTES = 1_000_000
@@ -30,7 +30,7 @@ _NOTHING = frozenset({"", "~", "null", "Null", "NULL"})
 LOADERS = {"fast": getattr(yaml, "CLoader", yaml.Loader), "plain": yaml.Loader}
 
 
-_NO_ENTRIES: "Mapping[str, tuple[At, Node]]" = MappingProxyType({})
+_NO_ENTRIES: "Mapping[str, tuple[Place, Node]]" = MappingProxyType({})
 
 
 @dataclass(slots=True, init=False)
@@ -40,15 +40,15 @@ class Node:
     `void` marks a scalar that YAML itself calls nothing: left empty, or ``~`` or ``null`` without quotes.
     """
 
-    at: At
+    at: Place
     kind: str
     text: str
     void: bool
     items: "Sequence[Node]"
-    entries: "Mapping[str, tuple[At, Node]]"
+    entries: "Mapping[str, tuple[Place, Node]]"
 
-    def __init__(self, at: At, kind: str, text: str = "", void: bool = False, items: "Sequence[Node]" = (),
-                 entries: "Mapping[str, tuple[At, Node]]" = _NO_ENTRIES):
+    def __init__(self, at: Place, kind: str, text: str = "", void: bool = False, items: "Sequence[Node]" = (),
+                 entries: "Mapping[str, tuple[Place, Node]]" = _NO_ENTRIES):
         self.at, self.kind, self.text, self.void, self.items, self.entries = at, kind, text, void, items, entries
 
     def plain(self):
@@ -127,7 +127,9 @@ def parse(text: str, name: str, parser: str = "fast") -> tuple[Node | None, list
     """Parse YAML text; see `load`."""
     builder = _Builder(name)
     try:
-        builder.take(LOADERS[parser](text).get_event)
+        # A text with no such character has none in its values either, but for what an escape (\u0007) stands for.
+        doubtful = _UNSHOWN.search(text) is not None or "\\" in text
+        builder.take(LOADERS[parser](text).get_event, doubtful)
     except _Refused as refused:
         return None, [*builder.problems, refused.problem]
     except yaml.MarkedYAMLError as error:
@@ -186,19 +188,22 @@ class _Builder:
         self.problems: list[Problem] = []
         self._documents = 0
 
-    def take(self, next_event: Callable[[], yaml.Event | None]) -> None:
-        """Take every event; a large handbook has half a million of them, so that nothing is asked for twice here."""
+    def take(self, next_event: Callable[[], yaml.Event | None], doubtful: bool) -> None:
+        """Take every event; a large handbook has half a million of them, so that nothing is asked for twice here.
+
+        `doubtful`: values may hold what cannot be shown.
+        """
         name, count = self.name, 0
-        within: list[tuple[Node | None, tuple[At, str] | None]] = []  # what holds the present holder, outermost first
+        within: list[tuple[Node | None, tuple[Place, str] | None]] = []  # what holds the present holder, outermost first
         holder: Node | None = None
-        key: tuple[At, str] | None = None  # of the mapping `holder`, where its value comes next
+        key: tuple[Place, str] | None = None  # of the mapping `holder`, where its value comes next
         while (event := next_event()) is not None:
             kind = type(event)
             if kind in _ENDS:
                 holder, key = within.pop()
                 continue
             mark = event.start_mark
-            at = At(name, mark.line + 1, mark.column + 1)
+            at = name, mark.line + 1, mark.column + 1
             if kind is not _Scalar and kind is not _List and kind is not _Map:
                 self._other(event, kind, at)
                 continue
@@ -211,7 +216,7 @@ class _Builder:
                 text = event.value
                 # A plain "~" or "null" keeps the word that was written; that it means nothing is noted beside it.
                 void = text in _NOTHING and event.implicit[0]
-                if _UNSHOWN.search(text):
+                if doubtful and _UNSHOWN.search(text):
                     text = self._readable(text, at)
                 text = text.strip()
                 if key is None and holder is not None and holder.kind == "map":
@@ -237,19 +242,19 @@ class _Builder:
                 within.append((holder, key))
                 holder, key = node, None
 
-    def _twice(self, key: tuple[At, str], first: At) -> None:
+    def _twice(self, key: tuple[Place, str], first: Place) -> None:
         """The problem of a key that its mapping has already."""
         self.problems.append(
             Problem(
                 key[0],
                 "duplicate-key",
-                _('the key "{key}" stands twice, first in line {line}').format(key=key[1][:60], line=first.line),
+                _('the key "{key}" stands twice, first in line {line}').format(key=key[1][:60], line=first[1]),
                 _("each key once"),
                 _("take one of them out"),
             )
         )
 
-    def _other(self, event: yaml.Event, kind: type, at: At) -> None:
+    def _other(self, event: yaml.Event, kind: type, at: Place) -> None:
         """An event that makes no node."""
         if kind is _Alias:
             raise self._refuse(
@@ -265,7 +270,7 @@ class _Builder:
                     at, "document", _("a second document (---)"), _("keep one document in a file")
                 )
 
-    def _named(self, event: yaml.Event, at: At) -> _Refused:
+    def _named(self, event: yaml.Event, at: Place) -> _Refused:
         """The problem of a value that has an anchor or a tag."""
         if event.anchor:
             return self._refuse(
@@ -276,7 +281,7 @@ class _Builder:
             )
         return self._refuse(at, "tag", _("a tag ({tag})").format(tag=event.tag), _("take the tag out"))
 
-    def _readable(self, text: str, at: At) -> str:
+    def _readable(self, text: str, at: Place) -> str:
         """A text with what no page can show taken out, and refused; an escape may stand for it."""
         bad = _UNSHOWN.search(text)
         self.problems.append(
@@ -290,5 +295,5 @@ class _Builder:
         )
         return _UNSHOWN.sub(" ", text.replace("\n", " ").replace("\t", " "))
 
-    def _refuse(self, at: At, rule: str, found: str, hint: str) -> _Refused:
+    def _refuse(self, at: Place, rule: str, found: str, hint: str) -> _Refused:
         return _Refused(Problem(at, rule, found, _("plain YAML"), hint))

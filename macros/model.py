@@ -12,7 +12,7 @@ from macros.fields import (
 )
 from macros.handbook_model import Accent as Accent, Moved as Moved
 from macros.machine_model import FIGURES as FIGURES, Reading as Reading
-from macros.problems import At
+from macros.problems import Place
 from macros.synonym_model import Synonym as Synonym, Synonyms as Synonyms
 from macros.words import _, mark
 from macros.writing_model import Allowed as Allowed, Wording as Wording
@@ -264,7 +264,7 @@ class Procedure(ProcedureHead):
         """The steps alone."""
         return [item for item in self.items if isinstance(item, Step)]
 
-    def runs(self) -> list[tuple[str, At]]:
+    def runs(self) -> list[tuple[str, Place]]:
         """The procedures that this one runs and comes back from, each with the place of the link."""
         links = [(name, self.place(f"first/{i}")) for i, name in enumerate(self.first)]
         return links + [(step.if_not.go, step.if_not.place("go")) for step in self.steps

@@ -191,15 +191,15 @@ class _Writer:
     def _added(self, path: Path, key: str, entry: list[str]) -> str:
         """The file's text with an entry at the end of the mapping under `key`."""
         node, lines, end = self._root(path)
-        at, held = node.entries.get(key, (node.at, node))
-        first = min((place for place, _value in held.entries.values()), default=None)
-        if key not in node.entries or first is None or first.line == at.line:
+        (_file, line, _column), held = node.entries.get(key, (node.at, node))
+        _file, first, column = min((place for place, _value in held.entries.values()), default=("", line, 0))
+        if key not in node.entries or first == line:
             raise Stop(_("{file}: give each entry of {key} lines of its own first.").format(file=path, key=key))
-        stop = min((place.line - 1 for place, _value in node.entries.values() if place.line > at.line),
+        stop = min((next_one - 1 for (_file, next_one, _column), _value in node.entries.values() if next_one > line),
                    default=len(lines))
-        while stop > first.line and (not lines[stop - 1].strip() or lines[stop - 1].startswith("#")):
+        while stop > first and (not lines[stop - 1].strip() or lines[stop - 1].startswith("#")):
             stop -= 1
-        deeper = " " * (first.column - 1 - 2)
+        deeper = " " * (column - 1 - 2)
         return end.join([*lines[:stop], *(deeper + line for line in entry), *lines[stop:], ""])
 
     def _fitted(self, path: Path) -> str:
@@ -210,14 +210,14 @@ class _Writer:
             return end.join([*lines, f"parts: [{self.wanted.id}]", ""])
         if not held[1].items:
             raise Stop(_("{file}: name a part under parts first.").format(file=path))
-        last = held[1].items[-1].at
-        line = lines[last.line - 1]
-        before, word = line[:last.column - 1], line[last.column - 1:]
+        _file, number, column = held[1].items[-1].at
+        line = lines[number - 1]
+        before, word = line[:column - 1], line[column - 1:]
         if before.strip() == "-":
-            lines.insert(last.line, before + self.wanted.id)
+            lines.insert(number, before + self.wanted.id)
         else:
             length = len(held[1].items[-1].text) + 2 * (word[:1] in "\"'")
-            lines[last.line - 1] = before + word[:length] + f", {self.wanted.id}" + word[length:]
+            lines[number - 1] = before + word[:length] + f", {self.wanted.id}" + word[length:]
         return end.join([*lines, ""])
 
 

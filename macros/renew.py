@@ -17,7 +17,7 @@ from macros import schema_files
 from macros.console import Stop, command
 from macros.load import Node, parse
 from macros.model import MODEL
-from macros.problems import At
+from macros.problems import Place
 from macros.words import _, mark
 
 BEFORE = ".before-renewal"
@@ -113,17 +113,18 @@ class _File:
         if new in self.root.entries:
             raise Stop(_("{file}:{line}: both {old} and {new} are there, and only one can stay: take one of them out "
                          "first.").format(
-                file=self.name, line=at.line, old=old, new=new))
+                file=self.name, line=at[1], old=old, new=new))
         self.put(at, old, new)
         return True
 
-    def put(self, at: At, old: str, new: str) -> None:
+    def put(self, at: Place, old: str, new: str) -> None:
         """The word `new` in place of `old` at its place, between the quotes that are there."""
-        start = self._starts[at.line - 1] + at.column - 1
+        _file, line, column = at
+        start = self._starts[line - 1] + column - 1
         start += self.text[start] in "\"'"
         if not self.text.startswith(old, start):
-            raise Stop(_("{file}:{line}: write {old} plainly first, without escapes.").format(file=self.name,
-                                                                                              line=at.line, old=old))
+            raise Stop(_("{file}:{line}: write {old} plainly first, without escapes.").format(
+                file=self.name, line=line, old=old))
         self._edits.append((start, start + len(old), new))
 
     def bytes(self) -> bytes:

@@ -13,7 +13,7 @@ from typing import Any
 
 from calculators import quantity as q
 from macros.load import Node
-from macros.problems import At, Problem, meant
+from macros.problems import Place, Problem, meant
 from macros.words import _, mark
 
 ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
@@ -45,7 +45,7 @@ class Reading:
     def __init__(self) -> None:
         self.problems: list[Problem] = []
 
-    def refuse(self, at: At, rule: str, found: str, expected: str, hint: str = "") -> None:
+    def refuse(self, at: Place, rule: str, found: str, expected: str, hint: str = "") -> None:
         """Add a problem."""
         self.problems.append(Problem(at, rule, found, expected, hint))
 
@@ -56,7 +56,7 @@ class Type:
     empty: Any = None
     expects = ""
 
-    def read(self, node: Node, reading: Reading, places: dict[str, At], path: str) -> Any:
+    def read(self, node: Node, reading: Reading, places: dict[str, Place], path: str) -> Any:
         """The value of `node`; its place (and those of its parts) go into `places` under `path`."""
         places[path] = node.at
         if node.kind != "text" or not node.text or node.void:

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from macros.model import Heading, Placed, Procedure, Step
-from macros.problems import At, Problem
+from macros.problems import Place, Problem
 from macros.state_here import Here, in_order
 from macros.words import _
 
@@ -35,7 +35,7 @@ class Steps:
         self.problems: list[Problem] = []
         self.reached: dict[str, set[Here]] = {}
         self.unheld: list[tuple[Step, str, str]] = []
-        self._said: set[tuple[At, str, str]] = set()
+        self._said: set[tuple[Place, str, str]] = set()
         self._same: dict[tuple[str, str], list[bool]] = {}
         self._relied_on: set[tuple[str, int, str]] = set()
         self._parts = self._part_numbers()
@@ -57,7 +57,7 @@ class Steps:
         """Whether this walk shows that it would not pass without a value set by a step: the value was needed where this step had set it
         last, and each time the step had changed it. Not every such value shows: some tell only in a walk without it (`passes`).
         """
-        return (step.id, step.at.line, name) in self._relied_on and not any(self._same.get((step.id, name), ()))
+        return (step.id, step.line, name) in self._relied_on and not any(self._same.get((step.id, name), ()))
 
     def _rely(self, here: Here, names: Iterable[str]) -> None:
         """Note which steps of this procedure have set values that are needed here."""
@@ -103,7 +103,7 @@ class Steps:
         self._check_end(at_item[-1])
         return at_item[-1]
 
-    def _run(self, name: str, entries: set[Here], at: At) -> set[Here]:
+    def _run(self, name: str, entries: set[Here], at: Place) -> set[Here]:
         """Run another procedure from each state, after checking what it needs at its start."""
         ends: set[Here] = set()
         for here in in_order(entries):
@@ -128,7 +128,7 @@ class Steps:
         value = step.sets.get(variable, here.state[self.walker.index[variable]])
         return self.walker.says(variable, value)
 
-    def _starts(self, name: str, here: Here, at: At) -> None:
+    def _starts(self, name: str, here: Here, at: Place) -> None:
         other = self.walker.handbook.procedures.get(name)
         if other is not None:
             self._need(
@@ -161,7 +161,7 @@ class Steps:
 
     def _step(self, number: int, step: Step, here: Here) -> list[tuple[int, Here]]:
         self._note_same(step, here)
-        here = self.walker.put(here, step.sets, (self.procedure.id, step.id, step.at.line))
+        here = self.walker.put(here, step.sets, (self.procedure.id, step.id, step.line))
         self.reached.setdefault(step.id, set()).add(here)
         self._need(
             here,
@@ -198,7 +198,7 @@ class Steps:
 
     # ---- what is refused ----
 
-    def _say(self, at: At, rule: str, found: str, expected: str, hint: str = "") -> None:
+    def _say(self, at: Place, rule: str, found: str, expected: str, hint: str = "") -> None:
         """Add a problem, once for a place and what is expected there, whichever state shows it first."""
         if self._only_whether:
             raise _Refused
@@ -214,7 +214,7 @@ class Steps:
         procedure, step, line = setter
         return _("last set by step {step} of {procedure}, line {line}").format(step=step, procedure=procedure, line=line)
 
-    def _need(self, here: Here, needs: dict[str, str], at: At, rule: str, sentence: str, who: str) -> None:
+    def _need(self, here: Here, needs: dict[str, str], at: Place, rule: str, sentence: str, who: str) -> None:
         """Refuse what `needs` lacks here; `sentence` has places for who, needed, state and setter."""
         if not self._only_whether:
             self._rely(here, needs)
@@ -250,7 +250,7 @@ class Steps:
                     for needed in self.walker.missing(here, held.needs)
                 ]
 
-    def _hand(self, number: int, step: Step, here: Here, name: str, at: At) -> None:
+    def _hand(self, number: int, step: Step, here: Here, name: str, at: Place) -> None:
         zone = self.walker.zones.get(name)
         if zone is None:
             return
@@ -298,15 +298,15 @@ class Steps:
         over = next((i for i in placed if self.in_force(i, number)), None)
         if over is not None:
             return _('the message "{message}" in line {line} can be jumped over').format(
-                message=message, line=items[over].at.line)
+                message=message, line=items[over].line)
         after = next((i for i in placed if i > number and self._parts[i] == self._parts[number]), None)
         if after is not None:
             return _('the message "{message}" stands after its step, in line {line}').format(
-                message=message, line=items[after].at.line)
+                message=message, line=items[after].line)
         if placed:
             return _(
                 'the message "{message}" stands in another part, in line {line}, and not before this step'
-            ).format(message=message, line=items[placed[0]].at.line)
+            ).format(message=message, line=items[placed[0]].line)
         return _('the message "{message}" does not stand before this step').format(message=message)
 
     def _check_messages(self) -> None:
@@ -381,7 +381,7 @@ class Steps:
                 elif not self._only_whether:
                     self._rely(here, (name,))
 
-    def _not_named(self, at: At, name: str, named: str | None, here: Here) -> None:
+    def _not_named(self, at: Place, name: str, named: str | None, here: Here) -> None:
         state, setter = self.walker.says(name, here.state[self.walker.index[name]]), self._last_set(here, name)
         if named is None:
             found = _('the procedure ends with "{state}" ({setter}), and leaves does not name it').format(

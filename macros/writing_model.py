@@ -16,7 +16,7 @@ class Allowed(Standing):
     @property
     def at_file(self) -> str:
         """The file that it stands in."""
-        return self.at.file
+        return self.at[0]
 
 
 @dataclass

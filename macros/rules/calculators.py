@@ -8,7 +8,7 @@ from calculators import REGISTER, calculate, calculator
 from macros.figures import filled
 from macros.kept import Piece
 from macros.model import Handbook, Procedure, Use
-from macros.problems import At, Problem
+from macros.problems import Place, Problem
 from macros.words import _
 
 
@@ -59,7 +59,7 @@ def _use(
     return list(problems.values())
 
 
-def _problem(at: At, one_id: str, machine: str | None, refusal: dict[str, str]) -> Problem:
+def _problem(at: Place, one_id: str, machine: str | None, refusal: dict[str, str]) -> Problem:
     if machine is None:
         found = _('{calculator} refuses "{got}" for {field}')
     else:
@@ -72,7 +72,7 @@ def _problem(at: At, one_id: str, machine: str | None, refusal: dict[str, str]) 
     )
 
 
-def _input_place(use: Use, path: str) -> At:
+def _input_place(use: Use, path: str) -> Place:
     """Where the value at a field's path stands, or the nearest that holds it."""
     names = ["with", *path.split("/")]
     while names and "/".join(names) not in use.places:
@@ -80,7 +80,7 @@ def _input_place(use: Use, path: str) -> At:
     return use.place("/".join(names)) if names else use.at
 
 
-def _figure_place(handbook: Handbook, one_id: str, machine: str | None, path: str) -> At:
+def _figure_place(handbook: Handbook, one_id: str, machine: str | None, path: str) -> Place:
     """Where the figure that fills a field stands."""
     field = next((f for f in calculator(one_id).fields if f.name == path.split("/")[0]), None)
     source, _dot, name = (field.machine if field else "").partition(".")

@@ -1,7 +1,7 @@
 """A procedure cannot run itself, by way of others that it runs first or returns from."""
 
 from macros.model import Handbook
-from macros.problems import At, Problem
+from macros.problems import Place, Problem
 from macros.state import MOST_DEEP, depths
 from macros.words import _
 
@@ -36,7 +36,7 @@ def check(handbook: Handbook) -> list[Problem]:
     ]
 
 
-def _loop_from(handbook: Handbook, start: str) -> list[tuple[str, At]] | None:
+def _loop_from(handbook: Handbook, start: str) -> list[tuple[str, Place]] | None:
     """The shortest loop through `start`: (procedure, place of its link onward), or None."""
     paths = [[(start, at, name)] for name, at in handbook.procedures[start].runs()]
     seen = set()

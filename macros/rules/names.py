@@ -23,5 +23,5 @@ def check(handbook: Handbook) -> list[Problem]:
                         _("rename one of them"),
                     )
                 )
-            seen.setdefault(step.id, step.place("id").line)
+            seen.setdefault(step.id, step.place("id")[1])
     return problems

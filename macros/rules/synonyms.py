@@ -8,7 +8,7 @@ from macros import guides
 from macros.fields import KINDS, Standing
 from macros.kept import Piece
 from macros.model import Handbook
-from macros.problems import At, Problem, meant
+from macros.problems import Place, Problem, meant
 from macros.rules.texts import owners, texts_of
 from macros.words import _
 
@@ -93,7 +93,7 @@ def _told(handbook: Handbook, found: Collection[str]) -> list[Problem]:
     }
     problems: list[Problem] = []
     for kind, (to, known, where) in kinds.items():
-        seen: dict[str, At] = {}
+        seen: dict[str, Place] = {}
         for name, phrases in getattr(handbook.synonyms, kind).items():
             at = handbook.synonyms.place(f"{kind}/{name}")
             if name not in known and not handbook.may_be(to, name):
@@ -107,8 +107,8 @@ def _told(handbook: Handbook, found: Collection[str]) -> list[Problem]:
     return problems
 
 
-def _again(text: str, at: At, first: At) -> Problem:
-    return Problem(at, "duplicate-synonym", _('"{words}" stands twice, first in line {line}').format(words=text, line=first.line),
+def _again(text: str, at: Place, first: Place) -> Problem:
+    return Problem(at, "duplicate-synonym", _('"{words}" stands twice, first in line {line}').format(words=text, line=first[1]),
                    _("each of them once"), _("take one of them out"))
 
 

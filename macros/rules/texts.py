@@ -7,7 +7,7 @@ from typing import Any, NamedTuple
 from macros import model
 from macros.fields import Standing, Text, declared, holding
 from macros.kept import kept
-from macros.problems import At
+from macros.problems import Place
 
 #: Texts that tell what to do, and texts that describe; names and headings are neither.
 INSTRUCTS = {("Step", "do"), ("Step", "text"), ("Message", "avoid"), ("Symptom", "first_test"), ("Check", "title")}
@@ -23,7 +23,7 @@ class Said(NamedTuple):
 
     owner: str
     field: str
-    at: At
+    at: Place
     about: str
     text: str
 

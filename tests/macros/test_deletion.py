@@ -39,7 +39,7 @@ def deletions(procedure: Procedure):
     for number, item in enumerate(items):
         rest = items[:number] + items[number + 1 :]
         if isinstance(item, Placed):
-            yield "message", f"{procedure.id}: {item.message}, line {item.at.line}", rest
+            yield "message", f"{procedure.id}: {item.message}, line {item.line}", rest
         elif isinstance(item, Step) and item.sets:
             if item.leaves:  # the last step: what it sets goes, and the step before becomes the last
                 kept = [i for i in rest if isinstance(i, Step)][-1:]
