@@ -106,11 +106,11 @@ class Ref(Type):
     empty = ""
 
     def value(self, text: str) -> str:
+        if ID.fullmatch(text):
+            return text
         if "/" in text or "\\" in text or ".." in text:
             raise ValueError(_("a path is not taken: name it by its id; nothing outside the content is read"))
-        if not ID.fullmatch(text):
-            raise ValueError(_("ids are small letters, digits and hyphens"))
-        return text
+        raise ValueError(_("ids are small letters, digits and hyphens"))
 
     def words(self) -> str:
         return _(KINDS[self.to])

@@ -11,6 +11,9 @@ from macros.model import Handbook, Procedure
 from macros.problems import Place, Problem, meant
 from macros.words import _
 
+Reference = tuple[str, str, Place]
+"""What an object names, of which kind it is, and where."""
+
 
 def check(handbook: Handbook) -> list[Problem]:
     """Problems for ids that name nothing."""
@@ -49,15 +52,26 @@ def check(handbook: Handbook) -> list[Problem]:
 def pieces(handbook: Handbook) -> Iterator[Piece]:
     """What each object of the content refers to."""
     for owner in _objects(handbook):
-        yield Piece("references", (owner,), lambda one=owner: list(_all_in(one)))
+        yield Piece("references", (owner,), lambda one=owner: _with_those_in(one, []))
 
 
-def _all_in(owner: Standing) -> Iterator[tuple[str, str, Place]]:
-    """Name, kind and place of every reference in an object and in all that it holds."""
-    for thing in _inside(owner):
-        for name, to, path in _references(thing):
-            if to != "own":
-                yield name, to, thing.place(path)
+def _with_those_in(thing: Any, found: list[Reference]) -> list[Reference]:
+    """`found`, to which every reference in an object and in all that it holds was added."""
+    if isinstance(thing, Standing):
+        for name, attribute, to, many in _referring(type(thing)):
+            value = getattr(thing, attribute)
+            if many:
+                found += [(one, to, thing.place(f"{name}/{number}")) for number, one in enumerate(value) if one]
+            elif value:
+                found.append((value, to, thing.place(name)))
+        for name in holding(type(thing)):
+            value = getattr(thing, name)
+            if value:
+                _with_those_in(value, found)
+    elif isinstance(thing, (dict, list, tuple)):
+        for value in thing.values() if isinstance(thing, dict) else thing:
+            _with_those_in(value, found)
+    return found
 
 
 def _languages() -> dict[str, None]:
@@ -73,42 +87,14 @@ def _objects(handbook: Handbook) -> Iterator[Standing]:
         yield from group.values()
 
 
-def _inside(thing: Any) -> Iterator[Standing]:
-    """An object and all objects in it."""
-    if isinstance(thing, Standing):
-        yield thing
-        for name in holding(type(thing)):
-            value = getattr(thing, name)
-            if value:
-                yield from _inside(value)
-    elif isinstance(thing, dict):
-        for value in thing.values():
-            yield from _inside(value)
-    elif isinstance(thing, list | tuple):
-        for value in thing:
-            yield from _inside(value)
-
-
-def _references(thing: Standing) -> Iterator[tuple[str, str, str]]:
-    """Name, kind and path of every reference that the object itself holds."""
-    for name, attribute, to, many in _referring(type(thing)):
-        value = getattr(thing, attribute)
-        if many:
-            for number, one in enumerate(value):
-                if one:
-                    yield one, to, f"{name}/{number}"
-        elif value:
-            yield value, to, name
-
-
 @cache
 def _referring(cls: type) -> list[tuple[str, str, str, bool]]:
-    """The fields of a class that name something else: name in the content, attribute, kind, whether it is a list."""
+    """The fields of a class that name something else, and not itself: name in the content, attribute, kind, whether it is a list."""
     found = []
     for name, f in declared(cls).items():
         kind = f.metadata["type"]
         many = isinstance(kind, ListOf)
         item = kind.item if many else kind
-        if isinstance(item, Ref):
+        if isinstance(item, Ref) and item.to != "own":
             found.append((name, f.name, item.to, many))
     return found

@@ -44,7 +44,7 @@ def texts(handbook: model.Handbook) -> Iterator[Said]:
 
 def texts_of(owner: Standing, about: str) -> list[Said]:
     """Every text of one of `owners`."""
-    return kept(f"texts {about}", (owner,), lambda: list(_inside(owner, about)))
+    return kept(f"texts {about}", (owner,), lambda: _with_those_in(owner, about, []))
 
 
 def owners(handbook: model.Handbook) -> Iterator[tuple[Standing, str]]:
@@ -58,22 +58,24 @@ def owners(handbook: model.Handbook) -> Iterator[tuple[Standing, str]]:
         yield one, ""
 
 
-def _inside(thing: Any, about: str) -> Iterator[Said]:
+def _with_those_in(thing: Any, about: str, found: list[Said]) -> list[Said]:
+    """`found`, to which every text in `thing` was added."""
     if isinstance(thing, Standing):
         about = thing.id if isinstance(thing, model.Step) else about
         said, held = _fields(type(thing))
         for name, attribute in said:
             value = getattr(thing, attribute)
             if value:
-                yield Said(type(thing).__name__, name, thing.place(name), about, value)
+                found.append(Said(type(thing).__name__, name, thing.place(name), about, value))
         for attribute in held:
             value = getattr(thing, attribute)
             if value and not isinstance(value, str):
-                yield from _inside(value, about)
-    elif isinstance(thing, dict | list | tuple):
+                _with_those_in(value, about, found)
+    elif isinstance(thing, (dict, list, tuple)):
         for value in thing.values() if isinstance(thing, dict) else thing:
             if not isinstance(value, str):
-                yield from _inside(value, about)
+                _with_those_in(value, about, found)
+    return found
 
 
 @cache

@@ -20,16 +20,17 @@ def pieces(handbook: Handbook) -> Iterator[Piece]:
     if handbook.language.partition("-")[0] != "en":
         return
     verbs = english.VERBS | set(handbook.wording.verbs)
-    avoided = {**english.INSTEAD, **{one.word: one.say for one in handbook.wording.instead if one is not None and one.word}}
+    words = {**english.INSTEAD, **{one.word: one.say for one in handbook.wording.instead if one is not None and one.word}}
+    avoided = [(word.casefold(), word, better) for word, better in words.items()]
     for owner, about in owners(handbook):
         yield Piece(f"wording {about}", (owner, handbook.wording), lambda one=owner, about=about: _texts(
             texts_of(one, about), verbs, avoided))
 
 
-def _texts(texts: Sequence[Said], verbs: frozenset[str], avoided: dict[str, str]) -> list[Problem]:
+def _texts(texts: Sequence[Said], verbs: frozenset[str], avoided: Sequence[tuple[str, str, str]]) -> list[Problem]:
     # Nearly nothing has any of these words: they are looked for in all texts at once.
     folded = "\n".join(said.text for said in texts).casefold()
-    here = {word: better for word, better in avoided.items() if word.casefold() in folded}
+    here = {word: better for small, word, better in avoided if small in folded}
     problems: list[Problem] = []
     for said in texts:
         if here:
