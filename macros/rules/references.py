@@ -33,26 +33,19 @@ def check(handbook: Handbook) -> list[Problem]:
     problems = []
     for piece in pieces(handbook):
         [owner] = piece.things
-        steps = {step.id: None for step in owner.steps} if isinstance(owner, Procedure) else {}
-        for name, to, at in piece.found():
-            names, where = (steps, at[0]) if to == "step" else known[to]
-            if name not in names and not handbook.may_be(to, name):
-                problems.append(
-                    Problem(
-                        at,
-                        f"unknown-{to}",
-                        _('"{name}" is not {what}').format(name=name, what=_(KINDS[to])),
-                        "",
-                        meant(name, list(names), where),
-                    )
-                )
+        own = {**known, "step": ({step.id: None for step in owner.steps} if isinstance(owner, Procedure) else {}, owner.at[0])}
+        unknown = {(name, to) for name, to in piece.found() if name not in own[to][0] and not handbook.may_be(to, name)}
+        if unknown:
+            problems += [Problem(at, f"unknown-{to}", _('"{name}" is not {what}').format(name=name, what=_(KINDS[to])), "",
+                                 meant(name, list(own[to][0]), own[to][1]))
+                         for name, to, at in _with_those_in(owner, []) if (name, to) in unknown]
     return problems
 
 
 def pieces(handbook: Handbook) -> Iterator[Piece]:
-    """What each object of the content refers to."""
+    """What each object of the content names: each name once, with its kind. Where it does is asked of those that are unknown."""
     for owner in _objects(handbook):
-        yield Piece("references", (owner,), lambda one=owner: _with_those_in(one, []))
+        yield Piece("references", (owner,), lambda one=owner: sorted({(name, to) for name, to, _at in _with_those_in(one, [])}))
 
 
 def _with_those_in(thing: Any, found: list[Reference]) -> list[Reference]:
