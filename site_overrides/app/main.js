@@ -29,7 +29,7 @@ const BEHAVIOURS = [
 const used = BEHAVIOURS.map(([selector, name]) => ({ elements: document.querySelectorAll(selector), name }))
   .filter(({ elements }) => elements.length)
   .map(({ elements, name }) => ({ elements, module: import(`./${name}.js`) })); // on their way while the words are
-await Promise.all([load(), recover(), ...used.map(({ module }) => module)]);
+await Promise.all([load(), recover()]);
 await Promise.all(used.map(async ({ elements, module }) => {
   const { mount } = await module;
   for (const element of elements) mount(element);

@@ -130,6 +130,14 @@ def test_typing_before_python_is_ready_is_answered_when_it_is(page: Page, served
                            "Nothing you typed is lost.")
 
 
+def test_a_script_that_is_missing_takes_no_other_with_it(page: Page, served: Server):
+    page.context.watch.allowed = ("404", "Failed to fetch dynamically imported module")
+    served.before = replaced("print.js", 404, b"not here", "text/plain")
+    opened(page, served)
+    page.locator("[data-outcome=answered], [data-outcome=refused]").wait_for()
+    assert page.locator(BOX).input_value() == "17,25"
+
+
 def test_without_webassembly_in_the_page(page: Page, served: Server):
     page.add_init_script(DELETE)
     opened(page, served)
