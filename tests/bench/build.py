@@ -84,7 +84,7 @@ def beside_plain(number: int, work: Path, turns: int, lines: list[Line]) -> dict
                       **{kind: (lambda source=source: timed(plain.build, source)) for kind, source in kinds.items()}}, turns)
     for kind, source in kinds.items():
         lines.append(Line(NAME, f"a whole build, {number:,} procedures", "s", column(found["ours"], "time"), "plain",
-                          f"plain pages, {kind}", column(found[kind], "time"), Goal(1) if kind == "pruned" and number == MANY else None,
+                          f"plain pages, {kind}", column(found[kind], "time"), Goal(1) if kind == "pruned" else None,
                           f"{pages(work / 'out'):,} pages with check, search and list of files"))
         lines.append(Line(NAME, f"the whole site, {number:,} procedures", "bytes", [whole_size(work / "out")], "plain",
                           f"plain pages, {kind}", [whole_size(source / "site")], note="as it lies on the disk"))
