@@ -25,10 +25,10 @@ def _any_of(words: Collection[str]) -> str:
 
 
 #: Whatever else is asked of what stands before it, both have this: it begins with a digit, which is soon looked for.
-_EITHER = re.compile(rf"[0-9](?:{_any_of(_SYMBOLS)}|\s?(?:{_any_of(_WRONG)}))(?![\w-])")
+_EITHER = re.compile(rf"\d(?:{_any_of(_SYMBOLS)}|\s?(?:{_any_of(_WRONG)}))(?![\w-])")
 #: Not within a word or a designation (M10x1.25, NQ-2090, 3D): a number that stands by itself.
-_CLOSE = re.compile(rf"(?<![\w./-])([0-9]+(?:\.[0-9]+)?)({_any_of(_SYMBOLS)})(?![\w-])")
-_MISSPELT = re.compile(rf"(?<![\w./-])([0-9]+(?:\.[0-9]+)?)\s?({_any_of(_WRONG)})(?![\w-])")
+_CLOSE = re.compile(rf"(?<![\w./-])(\d+(?:\.\d+)?)({_any_of(_SYMBOLS)})(?![\w-])")
+_MISSPELT = re.compile(rf"(?<![\w./-])(\d+(?:\.\d+)?)\s?({_any_of(_WRONG)})(?![\w-])")
 
 
 def check(handbook: Handbook) -> list[Problem]:

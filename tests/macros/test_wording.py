@@ -1,12 +1,14 @@
 """What the rules of judgement say, and what they must not say; how each is switched off with a reason."""
 
 import datetime
+import random
 
 import pytest
 
 from macros import cli, english
 from macros.allowing import JUDGEMENT
 from macros.check import load_and_check
+from macros.rules import writing
 from macros.rules.reviews import _later
 
 from .broken import BROKEN
@@ -118,6 +120,19 @@ def test_each_rule_of_judgement_can_be_switched_off_where_it_is_broken(tmp_path,
         path.write_text(path.read_text().rstrip() + f"\nallow:\n  - {{rule: {rule}, {at}because: we know why}}\n")
     handbook, problems = load_and_check(content)
     assert problems == [] and [one.because for one in handbook.allowed] == ["we know why"]
+
+
+def test_no_unit_is_missed_by_the_first_look():
+    """Texts are looked through with one pattern before the two that say what is wrong: it has to find whatever they find."""
+    rng = random.Random(7)
+    bits = ("5", "12", "3.5", "\u0663", " ", "-", "x", ".", "/", "\n", " the ", *writing._SYMBOLS, *writing._WRONG)
+    wrong = 0
+    for _text in range(20_000):
+        text = "".join(rng.choices(bits, k=rng.randint(2, 5)))
+        if writing._CLOSE.search(text) or writing._MISSPELT.search(text):
+            wrong += 1
+            assert writing._EITHER.search(text), text
+    assert wrong > 100, "enough of the texts have something wrong"
 
 
 def test_nothing_that_makes_work_safe_can_be_switched_off(tmp_path):
