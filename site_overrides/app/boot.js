@@ -21,16 +21,26 @@
     }
   } catch (nothing) { /* nothing is kept here: the page stands as it was delivered */ }
 
-  function say() {
+  // A module that was not given is asked for twice more, after a rest: what answers without a network is a worker, which a
+  // browser may end while a page is loading.
+  function load(address, more) {
+    return import(address).catch(function (why) {
+      if (!more) throw why;
+      return new Promise(function (rested) { setTimeout(rested, 100); }).then(function () { return load(address, more - 1); });
+    });
+  }
+
+  function say(trouble) {
+    console.error(trouble);
     var words = script.dataset.failed; // of the catalogue, by way of main.html
     document.querySelectorAll(".calc-state, .visit-state, [data-saved]").forEach(function (place) { place.textContent = words; });
   }
 
   function start() {
     try {
-      (window.handbookLoad || function (address) { return import(address); })(new URL("main.js", script.src)).catch(say);
+      (window.handbookLoad || load)(new URL("main.js", script.src), 2).catch(say);
     } catch (refused) {
-      say();
+      say(refused);
     }
   }
 

@@ -1,8 +1,8 @@
 // A second keeping behind localStorage, which browsers write to the disk only now and then: a tablet that dies loses what
 // was typed last. Here every change is on the disk before the next one is begun; at the next start the later one counts.
 const STORE = "kept";
-/** Milliseconds after which a database that does not open is gone on without. */
-const OPEN_WITHIN = 2000;
+/** Milliseconds after which a database that does not open, or does not say what it holds, is gone on without. */
+const ANSWERS_WITHIN = 2000;
 
 const waiting = new Map(); // key -> {key, text, when}: not on the disk yet
 let database = null;
@@ -10,7 +10,7 @@ let writing = false;
 
 function opened(prefix) {
   database ??= new Promise((done, refused) => {
-    setTimeout(refused, OPEN_WITHIN);
+    setTimeout(refused, ANSWERS_WITHIN);
     const asked = indexedDB.open(`${prefix}kept`, 1);
     asked.onupgradeneeded = () => asked.result.createObjectStore(STORE, { keyPath: "key" });
     asked.onsuccess = () => {
@@ -54,6 +54,7 @@ export async function all(prefix) {
   try {
     const db = await opened(prefix);
     return await new Promise((done, refused) => {
+      setTimeout(refused, ANSWERS_WITHIN);
       const asked = db.transaction(STORE).objectStore(STORE).getAll();
       asked.onsuccess = () => done(asked.result);
       asked.onerror = refused;

@@ -26,9 +26,20 @@ const BEHAVIOURS = [
   ["[data-visit]", "../record/visit"],
 ];
 
+/** The module of a behaviour; what was not given is asked for `more` times, as in boot.js. */
+async function fetched(name, more = 2) {
+  try {
+    return await import(`./${name}.js`);
+  } catch (why) {
+    if (!more) throw why;
+    await new Promise((rested) => { setTimeout(rested, 100); });
+    return fetched(name, more - 1);
+  }
+}
+
 const used = BEHAVIOURS.map(([selector, name]) => ({ elements: document.querySelectorAll(selector), name }))
   .filter(({ elements }) => elements.length)
-  .map(({ elements, name }) => ({ elements, module: import(`./${name}.js`) })); // on their way while the words are
+  .map(({ elements, name }) => ({ elements, module: fetched(name) })); // on their way while the words are
 await Promise.all([load(), recover()]);
 await Promise.all(used.map(async ({ elements, module }) => {
   const { mount } = await module;

@@ -11,8 +11,9 @@ export function _(text, values = {}) {
 /** Fetch the catalogue of the page's language; without one the page speaks English. */
 export async function load(language = document.documentElement.lang) {
   if (!language || language.split("-")[0] === "en") return;
+  const asked = () => fetch(new URL("./words.json", import.meta.url));
   try {
-    const response = await fetch(new URL("./words.json", import.meta.url));
+    const response = await asked().catch(asked); // once more, as the modules are (boot.js)
     if (response.ok) catalogue = await response.json();
   } catch { /* English then */ }
 }

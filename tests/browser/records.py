@@ -8,6 +8,7 @@ from pathlib import Path
 from PIL import Image, ImageDraw
 from playwright.sync_api import Page
 
+from tests.browser.tools import alive
 from tests.record.visits import Visit, full, moment
 
 VISITS, SHEET = "visits/", "visits/sheet/?visit="
@@ -55,7 +56,7 @@ def photographed(id: str = "v-1", **more: object) -> tuple[Visit, dict[str, str]
 def put(page: Page, base: str, *visits: tuple[Visit, dict[str, str]]) -> None:
     """The page opened on a device that keeps these visits."""
     page.goto(base + "glossary/")
-    page.locator("html[data-alive]").wait_for()
+    alive(page)
     page.evaluate("""async (all) => {
       const store = await import(new URL("../record/store.js", document.querySelector("script").src));
       const blob = (text) => new Blob([Uint8Array.from(atob(text), (one) => one.charCodeAt(0))], { type: "image/jpeg" });

@@ -14,7 +14,7 @@ from macros import building, chromium
 from macros.serve import Server, serve_folder
 from tests.browser import measure
 from tests.browser.tables import ACCESS
-from tests.browser.tools import PATIENCE, Watch
+from tests.browser.tools import PATIENCE, Watch, alive
 from tests.macros.pages.conftest import SMALL
 from tests.macros.pages.test_contrast import contrast, schemes
 
@@ -38,7 +38,7 @@ def opening(browser: Browser, served: Server, **settings) -> Iterator[Opened]:
     def open_(address: str) -> Page:
         page.set_viewport_size(size)
         page.goto(served.url + address)
-        page.locator("html[data-alive]").wait_for()
+        alive(page)
         page.evaluate("for (const fold of document.querySelectorAll('details')) fold.open = true")
         return page
 
@@ -196,7 +196,7 @@ def test_the_browsers_own_letters_at_twice_the_size(
         for address in kinds.values():
             page.set_viewport_size({"width": width, "height": height})
             page.goto(served.url + address)
-            page.locator("html[data-alive]").wait_for()
+            alive(page)
             assert page.evaluate("parseFloat(getComputedStyle(document.documentElement).fontSize)") == 2 * USUAL
             if trouble := troubles(page, axe):
                 bad[address] = trouble

@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import Locator, Page, expect
 
 from macros.serve import Server
-from tests.browser.tools import CALCULATOR, ready, state
+from tests.browser.tools import CALCULATOR, alive, ready, state
 
 BOX = '[name="readings/1/vacuum"]'
 SEALED = '[name="sealed_vacuum"]'
@@ -161,21 +161,21 @@ def test_what_was_typed_survives_a_reload(form: Page, served: Server):
     unit(form, "mbar")
     form.locator(BOX).fill("172,5")
     form.reload()
-    form.locator("html[data-alive]").wait_for()
+    alive(form)
     assert form.locator(BOX).input_value() == "172,5"
     assert form.locator("[data-row]").count() == count
     assert form.locator('[name="unit:pressure"][value="mbar"]').is_checked()
     form.locator("[data-outcome=answered], [data-outcome=refused]").wait_for()
     form.goto(served.url)
     form.goto(served.url + CALCULATOR)
-    form.locator("html[data-alive]").wait_for()
+    alive(form)
     assert form.locator(BOX).input_value() == "172,5"
 
 
 def test_each_use_keeps_its_own_values(form: Page, served: Server):
     form.locator(BOX).fill("11")
     form.goto(served.url + "procedures/survey-suction/")
-    form.locator("html[data-alive]").wait_for()
+    alive(form)
     assert form.locator(BOX).first.input_value() != "11"
 
 
@@ -189,7 +189,7 @@ def test_the_example_is_cleared_and_shown_again(form: Page):
     assert form.locator(".answer").inner_text().strip() == ""
     assert state(form) == "Type your own values."
     form.reload()
-    form.locator("html[data-alive]").wait_for()
+    alive(form)
     assert form.locator('[name="readings/0/vacuum"]').input_value() == ""
     expect(button).to_have_text("Show the example again")
     button.click()
@@ -215,7 +215,7 @@ def test_another_machine_fills_what_was_not_typed(form: Page, served: Server):
 
 def choose_other(page: Page, served: Server) -> None:
     page.goto(served.url)
-    page.locator("html[data-alive]").wait_for()
+    alive(page)
     page.locator("[data-machines] [name=machine]").nth(1).check()
 
 

@@ -11,6 +11,7 @@ from playwright.sync_api import Browser, Page, expect
 from macros import labels
 from macros.console import ROOT
 from macros.serve import Server
+from tests.browser.tools import alive
 
 CONTENT = ROOT / "content"
 
@@ -73,7 +74,7 @@ def test_no_label_is_cut_on_paper(browser: Browser, printed: Path, paper: str):
 def scanned(page: Page, address: str, machine: str) -> None:
     """Open a machine's code: its page is there, the machine is chosen, on every other page too."""
     page.goto(address)
-    page.locator("html[data-alive]").wait_for()
+    alive(page)
     assert page.evaluate("document.documentElement.dataset.machine") == machine
     expect(page.locator("[data-chooses] p")).to_have_text("This machine is chosen: calculators begin with its figures.")
     expect(page.locator("[data-machine-name]")).to_have_text(page.locator("h1").inner_text())
@@ -82,10 +83,10 @@ def scanned(page: Page, address: str, machine: str) -> None:
 def test_another_machine_chosen_later_stays_chosen(page: Page, served: Server, site: Path):
     ids = sorted(one.name for one in (site / "machines").iterdir() if one.is_dir())
     page.goto(f"{served.url}machines/{ids[0]}/{labels.CHOSEN}")
-    page.locator("html[data-alive]").wait_for()
+    alive(page)
     page.goto(f"{served.url}machines/{ids[1]}/")
     page.get_by_role("button", name="Choose this machine").click()
     page.go_back()
-    page.locator("html[data-alive]").wait_for()
+    alive(page)
     expect(page.locator("[data-chooses] p")).to_have_text("Another machine is chosen.")
     assert page.evaluate("document.documentElement.dataset.machine") == ids[1]

@@ -16,6 +16,7 @@ from macros.console import ROOT
 from macros.launch import INSIDE
 from tests import program
 from tests.browser import servers
+from tests.browser.tools import alive
 
 GUIDE, HEADING = ROOT / "docs" / "publishing.md", "## From nothing to a published handbook"
 
@@ -64,4 +65,4 @@ def test_what_the_guide_says_leads_to_a_handbook_that_opens(profile, tmp_path: P
         page.get_by_role("searchbox").fill("clean the filter")
         page.get_by_role("link", name="Clean the filter").first.click()
         expect(page.locator("h1")).to_have_text("Clean the filter")
-        page.locator("html[data-alive]").wait_for()
+        alive(page)

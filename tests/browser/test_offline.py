@@ -11,7 +11,7 @@ from playwright.sync_api import Page, expect
 
 from macros.serve import Handler, Server, serve_folder
 from macros.web import FOREVER
-from tests.browser.tools import CALCULATOR, EDITION, SAVED, drop, named, ready, save_edition, send, state
+from tests.browser.tools import CALCULATOR, EDITION, SAVED, alive, drop, named, ready, save_edition, send, state
 
 CUT = ("Failed to load resource", "net::ERR", "Failed to fetch")
 """What the browser says of requests that a test cuts off."""
@@ -64,7 +64,7 @@ def test_saved_with_the_network_cut_and_the_browser_started_again(profile, site:
         for address in addresses:
             page.goto(server.url + address.removeprefix("./"))
             assert page.locator("h1").first.is_visible(), address
-            page.locator("html[data-alive]").wait_for()
+            alive(page)
             if page.locator("[data-calculator]").count():
                 answers_by_itself(page)
         finds_by_itself(page, server.url)
@@ -249,7 +249,7 @@ def test_removed_from_the_device(profile, site: Path):
 def test_nothing_is_saved_unless_asked(page: Page, served: Server):
     for address in ("", "saved/", CALCULATOR):
         page.goto(served.url + address)
-        page.locator("html[data-alive]").wait_for()
+        alive(page)
     assert page.evaluate("caches.keys()") == []
     assert page.evaluate("navigator.serviceWorker.getRegistrations().then((all) => all.length)") == 0
 

@@ -6,11 +6,11 @@ import pytest
 from playwright.sync_api import Browser, Page
 
 from macros.serve import Server, serve_folder
-from tests.browser.tools import CALCULATOR, Watch, ready
+from tests.browser.tools import CALCULATOR, Watch, alive, ready
 
 
 def alive(page: Page) -> None:
-    page.locator("html[data-alive]").wait_for()
+    alive(page)
 
 
 @pytest.fixture

@@ -8,7 +8,7 @@ from playwright.sync_api import Page
 from macros.check import load_and_check
 from macros.serve import Server
 from tests.browser.conftest import CONTENT
-from tests.browser.tools import ready
+from tests.browser.tools import alive, ready
 
 PROCEDURE, CALCULATOR, SEEN = "procedures/survey-suction/", "calculators/edge-life/", "seen/whole/"
 
@@ -26,7 +26,7 @@ def words(page: Page) -> list[str]:
 @pytest.mark.parametrize("address", [PROCEDURE, CALCULATOR, SEEN, ""])
 def test_menus_and_buttons_stay_off_the_paper(page: Page, served: Server, address: str):
     page.goto(served.url + address)
-    page.locator("html[data-alive]").wait_for()
+    alive(page)
     page.emulate_media(media="print")
     for selector in (".head", ".bar", "button"):
         assert not any(shown(page, selector)), selector
@@ -35,7 +35,7 @@ def test_menus_and_buttons_stay_off_the_paper(page: Page, served: Server, addres
 
 def test_every_word_of_a_step_and_every_message_is_on_paper(page: Page, served: Server):
     page.goto(served.url + PROCEDURE)
-    page.locator("html[data-alive]").wait_for()
+    alive(page)
     on_screen = words(page)
     page.emulate_media(media="print")
     on_paper = words(page)
@@ -57,7 +57,7 @@ def test_a_calculator_prints_inputs_answer_formula_and_limits(page: Page, served
 @pytest.mark.parametrize("paper, width, height", [("A4", 595, 842), ("Letter", 612, 792)])
 def test_pages_of_both_papers(page: Page, served: Server, paper: str, width: int, height: int):
     page.goto(served.url + PROCEDURE)
-    page.locator("html[data-alive]").wait_for()
+    alive(page)
     raw = page.pdf(format=paper)
     boxes = [[float(x) for x in box.split()] for box in re.findall(rb"/MediaBox\s*\[([^\]]*)\]", raw)]
     assert boxes and all(box == pytest.approx([0, 0, width, height], abs=1.5) for box in boxes)
@@ -67,7 +67,7 @@ def test_pages_of_both_papers(page: Page, served: Server, paper: str, width: int
 @pytest.mark.parametrize("symptom", load_and_check(CONTENT)[0].symptoms)
 def test_the_chart_of_a_symptom_is_one_page(page: Page, served: Server, symptom: str):
     page.goto(f"{served.url}seen/{symptom}/")
-    page.locator("html[data-alive]").wait_for()
+    alive(page)
     # Everything but the chart is taken away: what is left is the chart, and it fits one sheet of either paper.
     page.evaluate("""() => { for (const e of document.querySelectorAll(".spread, footer, .small.ruled")) e.remove(); }""")
     page.evaluate("dispatchEvent(new Event('beforeprint'))")

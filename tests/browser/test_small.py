@@ -5,7 +5,7 @@ from playwright.sync_api import Page
 
 from macros.serve import Server
 from tests.browser.test_access import SIZES
-from tests.browser.tools import CALCULATOR, opened
+from tests.browser.tools import CALCULATOR, alive, opened
 
 PROCEDURE = "procedures/survey-suction/"
 
@@ -16,12 +16,21 @@ def test_ticks_survive_a_reload_and_are_cleared(page: Page, served: Server):
     assert clear.is_hidden()
     page.locator(".tick[data-step]").nth(1).check()
     page.reload()
-    page.locator("html[data-alive]").wait_for()
+    alive(page)
     assert [tick.is_checked() for tick in page.locator(".tick[data-step]").all()[:2]] == [False, True]
     clear.click()
     page.reload()
-    page.locator("html[data-alive]").wait_for()
+    alive(page)
     assert not any(tick.is_checked() for tick in page.locator(".tick[data-step]").all())
+
+
+def test_a_database_that_says_nothing_is_gone_on_without(page: Page, served: Server):
+    page.add_init_script("IDBObjectStore.prototype.getAll = () => ({});")
+    opened(page, served.url + PROCEDURE)
+    page.locator(".tick[data-step]").nth(1).check()
+    page.reload()
+    alive(page)
+    assert page.locator(".tick[data-step]").nth(1).is_checked()
 
 
 def test_the_machine_chosen_stays_chosen(page: Page, served: Server):

@@ -7,7 +7,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from macros.serve import Handler, Server
-from tests.browser.tools import CALCULATOR, drop, named, ready, send, state
+from tests.browser.tools import CALCULATOR, alive, drop, named, ready, send, state
 
 BOX = '[name="readings/1/vacuum"]'
 DELETE = "delete globalThis.WebAssembly;"
@@ -138,6 +138,23 @@ def test_a_script_that_is_missing_takes_no_other_with_it(page: Page, served: Ser
     assert page.locator(BOX).input_value() == "17,25"
 
 
+@pytest.mark.parametrize("name", ["main.js", "site.js", "answers.js", "store.js"])
+def test_a_script_that_is_not_given_once_is_asked_for_again(page: Page, served: Server, name: str):
+    asked = []
+
+    def first_refused(handler: Handler) -> bool:
+        if named(handler) == name:
+            asked.append(handler.path)
+        return len(asked) == 1 and named(handler) == name and send(handler, 503, b"not now", "text/plain")
+
+    page.context.watch.allowed = ("503",)
+    served.before = first_refused
+    opened(page, served)
+    alive(page)
+    page.locator("[data-outcome=answered], [data-outcome=refused]").wait_for()
+    assert len(asked) == 2
+
+
 def test_without_webassembly_in_the_page(page: Page, served: Server):
     page.add_init_script(DELETE)
     opened(page, served)
@@ -227,7 +244,7 @@ def test_runtime_scripts_with_a_wrong_type_are_put_right(page: Page, served: Ser
 
 
 def test_modules_with_a_wrong_type(page: Page, served: Server, site):
-    page.context.watch.allowed = ("MIME type",)
+    page.context.watch.allowed = ("MIME type", "Failed to fetch dynamically imported module")
     served.before = lambda handler: named(handler).endswith(".js") and send(
         handler, 200, next(site.rglob(named(handler))).read_bytes(), "text/plain")
     page.goto(served.url + CALCULATOR)

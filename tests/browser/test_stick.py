@@ -11,7 +11,7 @@ from playwright.sync_api import Page, expect
 from calculators import bridge, calculators
 from macros import stick
 from tests.browser.test_same_bytes import ASK
-from tests.browser.tools import CALCULATOR, EDITION, ready
+from tests.browser.tools import CALCULATOR, EDITION, alive, ready
 
 
 @pytest.fixture
@@ -29,7 +29,7 @@ def opened(context, folder: Path) -> Page:
     page = context.new_page()
     page.goto((folder / stick.START).as_uri())
     page.wait_for_url("**/handbook/index.html")
-    page.locator("html[data-alive]").wait_for()
+    alive(page)
     return page
 
 
@@ -41,7 +41,7 @@ def test_it_opens_finds_calculates_and_remembers(opened: Page, folder: Path):
     page.get_by_role("link", name="Tank lid seal").first.click()
     page.wait_for_url("**/parts/lid-seal/index.html")
     expect(page.locator("h1")).to_have_text("Tank lid seal")
-    page.locator("html[data-alive]").wait_for()  # now it is remembered as opened
+    alive(page)  # now it is remembered as opened
     page.goto((folder / stick.INSIDE / CALCULATOR / "index.html").as_uri())
     ready(page)
     # Every calculator's example and examples: the browser's answers are those of this Python, byte for byte.

@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import BrowserContext, Page
 
 from macros.serve import Server
-from tests.browser.tools import EDITION, quota
+from tests.browser.tools import EDITION, alive, quota
 
 STORE = "const store = await import(new URL('../record/store.js', document.querySelector('script').src));"
 
@@ -16,7 +16,7 @@ BLOCKED = "Object.defineProperty(globalThis, 'indexedDB', {{ get() {{ {} }} }});
 def blank(page: Page, served: Server) -> Page:
     """A page of the handbook that keeps no record by itself."""
     page.goto(served.url + "glossary/")
-    page.locator("html[data-alive]").wait_for()
+    alive(page)
     return page
 
 

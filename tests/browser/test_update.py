@@ -10,7 +10,7 @@ from playwright.sync_api import Page, expect
 
 from macros import offline
 from macros.serve import Handler, serve_folder
-from tests.browser.tools import CALCULATOR, EDITION, SAVED, drop, ready, save_edition
+from tests.browser.tools import CALCULATOR, EDITION, SAVED, alive, drop, ready, save_edition
 
 SECOND = "2027-01-15"
 
@@ -145,7 +145,7 @@ def test_what_was_typed_survives_a_new_edition(profile, both: tuple[Path, Path])
     with profile() as context:
         page = context.new_page()
         page.goto(server.url + CALCULATOR)
-        page.locator("html[data-alive]").wait_for()
+        alive(page)
         page.locator('[name="readings/1/vacuum"]').fill("17,25")
         save_edition(page, server)
         server.folder = two
@@ -154,7 +154,7 @@ def test_what_was_typed_survives_a_new_edition(profile, both: tuple[Path, Path])
         page.get_by_role("button", name=f"Change to edition {EDITION + 1}").click()
         page.get_by_text(f"Edition {EDITION + 1}: all").wait_for()
         page.goto(server.url + CALCULATOR)
-        page.locator("html[data-alive]").wait_for()
+        alive(page)
         assert page.locator('[name="readings/1/vacuum"]').input_value() == "17,25"
     server.close()
 

@@ -10,7 +10,7 @@ from playwright.sync_api import Browser, Error, Page, Playwright, expect
 
 from macros import chromium
 from macros.serve import Server
-from tests.browser.tools import Watch, kill, opened
+from tests.browser.tools import Watch, alive, kill, opened
 
 PROCEDURE = "procedures/survey-suction/"
 
@@ -57,7 +57,7 @@ def test_turning_the_tablet_keeps_the_box_one_types_in(upright: Page, served: Se
         expect(box).to_be_focused()
         expect(box).to_have_value("17,3")
     upright.reload()
-    upright.locator("html[data-alive]").wait_for()
+    alive(upright)
     expect(box).to_be_visible()
     expect(box).to_have_value("17,3")
 
@@ -134,7 +134,7 @@ def test_a_stopwatch_where_a_step_says_to_wait(upright: Page, served: Server):
     upright.clock.run_for(1000)
     expect(left).to_have_text(f"{(seconds - 1) // 60}:{(seconds - 1) % 60:02} to go")
     upright.reload()
-    upright.locator("html[data-alive]").wait_for()
+    alive(upright)
     upright.clock.run_for(1000)
     expect(left).to_have_text(f"{(seconds - 2) // 60}:{(seconds - 2) % 60:02} to go")
     expect(over).to_have_text("")

@@ -9,6 +9,7 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 from playwright.sync_api import BrowserContext, ConsoleMessage, Page
+from playwright.sync_api import TimeoutError as PlaywrightTimeout
 
 from macros.console import ROOT
 from macros.serve import Handler, Server
@@ -88,10 +89,19 @@ class Watch:
         assert not unexpected, f"the browser complained: {unexpected}"
 
 
+def alive(page: Page) -> None:
+    """Wait until a page's scripts have brought it to life; else it is told what the browser said meanwhile."""
+    try:
+        page.locator("html[data-alive]").wait_for()
+    except PlaywrightTimeout as late:
+        said = page.context.watch.complaints if hasattr(page.context, "watch") else "nothing that was listened to"
+        raise AssertionError(f"{page.url} did not come to life; the browser said: {said}") from late
+
+
 def opened(page: Page, url: str) -> Page:
     """The page at an address, once its scripts have brought it to life."""
     page.goto(url)
-    page.locator("html[data-alive]").wait_for()
+    alive(page)
     return page
 
 

@@ -6,6 +6,7 @@ from typing import Any
 from playwright.sync_api import Locator, Page
 
 from calculators import calculate
+from tests.browser.tools import alive
 
 PROCEDURE, SURVEY, EDGE, PRICE = (
     "procedures/survey-suction/", "calculators/suction-drop/", "calculators/edge-life/", "calculators/parts-cost/")
@@ -15,7 +16,7 @@ PICTURE = Path(__file__).parents[2] / "docs" / "home.png"
 def opened(page: Page, url: str) -> Page:
     """A page of the handbook with its scripts in place."""
     page.goto(url)
-    page.locator("html[data-alive]").wait_for()
+    alive(page)
     return page
 
 

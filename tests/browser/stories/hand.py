@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from playwright.sync_api import Locator, Page
 
 from tests.browser.test_access import SIZES
-from tests.browser.tools import opened
+from tests.browser.tools import alive, opened
 
 STATES = ("online", "server stopped")
 """With the server; and with the edition saved on the device and the server gone."""
@@ -32,12 +32,12 @@ class Hand:
     def arrived(self, path: str) -> None:
         """Wait until a touch has led to a page, with its scripts in place."""
         self.page.wait_for_url(self.base + path)
-        self.page.locator("html[data-alive]").wait_for()
+        alive(self.page)
 
     def again(self) -> None:
         """The page loaded anew, as after an app was closed."""
         self.page.reload()
-        self.page.locator("html[data-alive]").wait_for()
+        alive(self.page)
 
     def tap(self, place: str | Locator) -> None:
         """One touch; the first of several places."""
