@@ -127,7 +127,7 @@ def from_fault(fault: Exception) -> Stop:
 
 def _environment_lost(module: str) -> bool:
     """Whether the environment made here lacks a package; its stamp is taken off, so it is made anew."""
-    from macros.setup_env import STAMP
+    from macros.stamp import STAMP
 
     folder = Path(sys.prefix)
     if ROOT not in folder.parents or module.partition(".")[0] in ("", "macros", "calculators"):

@@ -1,20 +1,33 @@
 """From the command line to the verb: refuse what is wrong, set up what is missing, hand over.
 
-Standard library only, and imports little: it runs before anything is installed.
+Standard library only, and imports little: it runs before anything is installed, and before every command.
 """
 
 import os
 import sys
-from collections.abc import Sequence
 
-from macros.console import ROOT, one_line
+from macros import stamp
+
+ROOT = os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
 
 INSIDE = "HANDBOOK_INSIDE"
 """Environment variable set for the one process that the launcher hands over to; taken out as it is read."""
 
+AT_ONCE = ("check", "doctor", "labels", "counts", "new", "renew", "diff", "edition", "schema")
+"""Verbs that need the environment alone: where it is whole, it is gone on in before anything else is looked at."""
 
-def main(arguments: Sequence[str]) -> int:
+
+def main(arguments: list[str]) -> int:
     """Carry out ``handbook.py ARGUMENTS`` and return the exit status."""
+    whole = INSIDE not in os.environ and arguments and arguments[0] in AT_ONCE and stamp.whole(ROOT)
+    if whole:
+        try:
+            return _go_on(whole, arguments)
+        except OSError:
+            pass  # it cannot be started: looked into below
+
+    from macros.console import one_line
+
     for stream in (sys.stdout, sys.stderr):
         # Content holds more characters than some terminals have: show a substitute rather than fail.
         if hasattr(stream, "reconfigure"):
@@ -39,7 +52,7 @@ def main(arguments: Sequence[str]) -> int:
     return 1
 
 
-def _hand_over(arguments: Sequence[str], tests: bool = False, npm: bool = False) -> int:
+def _hand_over(arguments: list[str], tests: bool = False, npm: bool = False) -> int:
     """Go on in the environment, made first where it is missing."""
     from macros import setup_env
 
@@ -48,10 +61,15 @@ def _hand_over(arguments: Sequence[str], tests: bool = False, npm: bool = False)
         from macros import setup_npm
 
         setup_npm.ensure(setup_env.site_packages(python.parent.parent))
+    return _go_on(str(python.parent.parent), arguments)
+
+
+def _go_on(folder: str, arguments: list[str]) -> int:
+    """Go on in the environment in `folder`."""
     env = dict(os.environ)
-    env[INSIDE] = str(python.parent.parent)
+    env[INSIDE] = folder
     env.pop("PYTHONHOME", None)
-    command = [str(python), str(ROOT / "handbook.py"), *arguments]
+    command = [stamp.interpreter(folder), os.path.join(ROOT, "handbook.py"), *arguments]
     sys.stdout.flush()
     sys.stderr.flush()
     if os.name != "nt":

@@ -1,11 +1,9 @@
 """The environment in .venv: made once from the locks, known by its stamp, made anew when in doubt.
 
-A stamp inside the folder says that everything was installed, by which Python and from which lock. It
-is taken away before anything is changed and written last, so that a start that was cut off leaves a
-folder without a stamp, which the next start throws away.
+The stamp inside the folder (`macros.stamp`) is taken away before anything is changed and written last, so
+that a start that was cut off leaves a folder without a stamp, which the next start throws away.
 """
 
-import hashlib
 import importlib.util
 import json
 import os
@@ -14,34 +12,27 @@ import shutil
 import sys
 from pathlib import Path
 
-from macros import running
+from macros import running, stamp
 from macros.console import NEEDED, ROOT, Stop, disk_full, passing, say
 from macros.locking import only_one
+from macros.stamp import STAMP, tag
 from macros.words import _
-
-STAMP = "handbook.json"
-"""Name of the stamp inside the environment."""
 
 _WHAT = re.compile(r"(Collecting|Building wheel|Preparing metadata)\b")
 
 
-def tag() -> str:
-    """What ties an environment to a Python: implementation, version and machine, e.g. cpython-311-linux."""
-    return f"{sys.implementation.cache_tag}-{sys.platform}"
-
-
 def python_in(folder: Path) -> Path:
     """The interpreter of the environment in `folder`."""
-    return folder / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
+    return Path(stamp.interpreter(str(folder)))
 
 
 def read_stamp(folder: Path) -> dict[str, str]:
     """The stamp of the environment in `folder`; empty when there is none or it cannot be used."""
     try:
-        stamp = json.loads((folder / STAMP).read_text("utf-8"))
+        says = json.loads((folder / STAMP).read_text("utf-8"))
     except (OSError, ValueError):
         return {}
-    return stamp if isinstance(stamp, dict) and python_in(folder).exists() else {}
+    return says if isinstance(says, dict) and python_in(folder).exists() else {}
 
 
 def folder_for(root: Path = ROOT) -> Path:
@@ -53,13 +44,13 @@ def folder_for(root: Path = ROOT) -> Path:
     made_by = read_stamp(first).get("python")
     if made_by is None or made_by == tag():
         return first
-    return root / f".venv-{sys.version_info[0]}.{sys.version_info[1]}"
+    return root / stamp.other()
 
 
 def digest(lock: Path) -> str:
-    """SHA-256 of a lock file's bytes, line ends set aside (Windows checkouts may differ in them)."""
+    """What ties an environment to a lock. Raises: Stop where there is no such file."""
     try:
-        return hashlib.sha256(lock.read_bytes().replace(b"\r\n", b"\n")).hexdigest()
+        return stamp.digest(lock)
     except FileNotFoundError:
         raise Stop(
             _("{file} is missing: fetch it again from where the handbook came from.").format(file=lock)
@@ -87,23 +78,23 @@ def ensure(tests: bool = False, root: Path = ROOT) -> Path:
 
 def _holds(folder: Path, wanted: dict[str, str]) -> bool:
     """Whether the environment in `folder` is whole for what is wanted."""
-    stamp = read_stamp(folder)
-    return all(stamp.get(key) == value for key, value in wanted.items())
+    says = read_stamp(folder)
+    return all(says.get(key) == value for key, value in wanted.items())
 
 
 def _set_up(folder: Path, wanted: dict[str, str], root: Path) -> None:
     """Make or complete the environment in `folder` and stamp it."""
-    stamp = read_stamp(folder)
+    says = read_stamp(folder)
     if not _holds(folder, {key: wanted[key] for key in ("python", "site")}):
         _make(folder, root)
         _install(folder, root / "requirements.lock", _("install what the site is built with"), root)
-        stamp = {"python": wanted["python"], "site": wanted["site"]}
+        says = {"python": wanted["python"], "site": wanted["site"]}
     (folder / STAMP).unlink(missing_ok=True)
     if "tests" in wanted:
         _install(folder, root / "requirements-test.lock", _("install what the tests need"), root)
-        stamp["tests"] = wanted["tests"]
+        says["tests"] = wanted["tests"]
     temporary = folder / (STAMP + ".new")
-    temporary.write_text(json.dumps(stamp, indent=1) + "\n", "utf-8")
+    temporary.write_text(json.dumps(says, indent=1) + "\n", "utf-8")
     temporary.replace(folder / STAMP)
 
 

@@ -12,9 +12,9 @@ from pathlib import Path
 
 import pytest
 
-from macros import console
-from macros.launch import INSIDE
-from macros.setup_env import STAMP
+from macros import cli, console, setup_env, stamp
+from macros.launch import AT_ONCE, INSIDE
+from macros.stamp import STAMP
 
 ROOT = Path(__file__).resolve().parent.parent
 
@@ -59,6 +59,47 @@ def test_wrong_use_is_refused_before_anything_is_set_up(arguments: list[str], sa
     assert done.returncode == 2
     assert says in one_line(done.stderr)
     assert done.stdout == ""
+
+
+def test_verbs_that_need_the_environment_alone_go_on_in_it_before_anything_else_is_looked_at() -> None:
+    assert {*AT_ONCE} == cli.verbs().keys() - {*cli.BUILDING, *cli.TESTING, "calc"}
+    loaded = subprocess.run([sys.executable, "-c", "import sys, macros.launch; print(*sys.modules)"], cwd=ROOT, text=True,
+                            capture_output=True, check=True).stdout.split()
+    assert {name for name in loaded if name.startswith(("macros.", "calculators"))} == {"macros.launch", "macros.stamp"}
+
+
+def an_environment(folder: Path, **says: str) -> Path:
+    """A stamped folder with an interpreter; `says`: what its stamp says otherwise."""
+    python = Path(stamp.interpreter(str(folder)))
+    python.parent.mkdir(parents=True)
+    python.write_text("")
+    own = {"python": stamp.tag(), "site": stamp.digest(folder.parent / "requirements.lock")}
+    (folder / STAMP).write_text(json.dumps({**own, **says}, indent=1) + "\n", "utf-8")
+    return folder
+
+
+def test_the_environment_that_is_whole_is_the_one_that_would_be_set_up(tmp_path: Path) -> None:
+    (tmp_path / "requirements.lock").write_text("one==1\r\n")
+    first = tmp_path / ".venv"
+    assert stamp.whole(str(tmp_path)) == ""
+    an_environment(first)
+    assert stamp.whole(str(tmp_path)) == str(first) == str(setup_env.folder_for(tmp_path))
+    (tmp_path / "requirements.lock").write_text("one==1\n")
+    assert stamp.whole(str(tmp_path)) == str(first), "line ends set aside"
+    (tmp_path / "requirements.lock").write_text("one==2\n")
+    assert stamp.whole(str(tmp_path)) == ""
+    shutil.rmtree(first)
+    an_environment(first, python="another")
+    second = tmp_path / stamp.other()
+    assert stamp.whole(str(tmp_path)) == "" and setup_env.folder_for(tmp_path) == second
+    an_environment(second)
+    assert stamp.whole(str(tmp_path)) == str(second)
+    (first / STAMP).unlink()
+    assert stamp.whole(str(tmp_path)) == "" and setup_env.folder_for(tmp_path) == first
+    shutil.rmtree(first)
+    an_environment(first)
+    Path(stamp.interpreter(str(first))).unlink()
+    assert stamp.whole(str(tmp_path)) == ""
 
 
 def test_help_names_every_verb() -> None:
@@ -119,11 +160,11 @@ def test_environment_that_lost_a_package_is_made_anew(
     module: str,
     lost: bool,
 ) -> None:
-    stamp = tmp_path / ".venv" / STAMP
-    stamp.parent.mkdir()
-    stamp.write_text("{}")
+    kept = tmp_path / ".venv" / STAMP
+    kept.parent.mkdir()
+    kept.write_text("{}")
     monkeypatch.setattr(console, "ROOT", tmp_path)
-    monkeypatch.setattr(sys, "prefix", str(stamp.parent))
+    monkeypatch.setattr(sys, "prefix", str(kept.parent))
 
     def said() -> str:
         with pytest.raises(SystemExit, match="1"), console.one_line():
@@ -131,7 +172,7 @@ def test_environment_that_lost_a_package_is_made_anew(
         return one_line(capsys.readouterr().err)
 
     assert said().startswith(f".venv has lost {module}.") is lost
-    assert stamp.exists() is not lost
+    assert kept.exists() is not lost
     monkeypatch.setattr(sys, "prefix", "/usr")  # a Python that is not ours is left as it is
     assert "handbook's own" in said()
 
