@@ -19,6 +19,9 @@ from macros.words import _, mark
 ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 #: A number as the content writes it: what Python and YAML alike read as a decimal number.
 DECIMAL = re.compile(r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]+)?")
+_WHOLE = re.compile(r"[0-9]{1,9}")
+_AMOUNT = re.compile(r"[0-9]{1,9}(\.[0-9]+)?")
+_DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 
 #: What an id may name, in words. An object's own id and a step of the same procedure are named here too.
 KINDS = {
@@ -59,7 +62,7 @@ class Type:
     def read(self, node: Node, reading: Reading, places: dict[str, Place], path: str) -> Any:
         """The value of `node`; its place (and those of its parts) go into `places` under `path`."""
         places[path] = node.at
-        if node.kind != "text" or not node.text or node.void:
+        if not node.text or node.void:  # a list and a mapping have no text either
             return self.wrong(node, reading)
         try:
             return self.value(node.text)
@@ -90,6 +93,11 @@ class Text(Type):
     """A text, as it was written."""
 
     empty = ""
+
+    def read(self, node: Node, reading: Reading, places: dict[str, Place], path: str) -> str:
+        # Half of all values are texts: what `value` takes needs not be asked.
+        places[path] = node.at
+        return node.text if node.text and not node.void else self.wrong(node, reading)
 
     def value(self, text: str) -> str:
         return text
@@ -125,7 +133,7 @@ class Whole(Type):
     empty = 0
 
     def value(self, text: str) -> int:
-        if not re.fullmatch(r"[0-9]{1,9}", text) or not self.low <= int(text) <= self.high:
+        if not _WHOLE.fullmatch(text) or not self.low <= int(text) <= self.high:
             raise ValueError("")
         return int(text)
 
@@ -139,7 +147,7 @@ class Version(Whole):
 
     def wrong(self, node: Node, reading: Reading, hint: str = "") -> int:
         """An older folder is brought up to date by a verb, a newer one needs a newer program."""
-        if not re.fullmatch("[0-9]{1,9}", node.text) or node.kind != "text":
+        if not _WHOLE.fullmatch(node.text) or node.kind != "text":
             return super().wrong(node, reading, hint)
         older = int(node.text) < self.low
         reading.refuse(
@@ -179,7 +187,7 @@ class Money(Type):
     empty = Decimal(0)
 
     def value(self, text: str) -> Decimal:
-        if not re.fullmatch(r"[0-9]{1,9}(\.[0-9]+)?", text):
+        if not _AMOUNT.fullmatch(text):
             raise ValueError(_("write it with a decimal point and without the currency"))
         try:
             return Decimal(text)
@@ -196,7 +204,7 @@ class Date(Type):
     empty = datetime.date(1970, 1, 1)
 
     def value(self, text: str) -> datetime.date:
-        if not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text):
+        if not _DATE.fullmatch(text):
             raise ValueError("")
         try:
             return datetime.date.fromisoformat(text)

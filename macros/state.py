@@ -230,6 +230,8 @@ class Walker:
     def joined_words(self, heres: set[Here]) -> dict[str, str | None]:
         """The state all of `heres` share; None where they differ or it is unknown."""
         states = [here.state for here in heres]
+        if len(states) == 1:
+            return dict(zip(self.variables, states[0], strict=True))
         return {
             name: states[0][i] if states and len({s[i] for s in states}) == 1 else None
             for name, i in self.index.items()

@@ -39,6 +39,7 @@ class Steps:
         self._same: dict[tuple[str, str], list[bool]] = {}
         self._relied_on: set[tuple[str, int, str]] = set()
         self._parts = self._part_numbers()
+        self._messages = [item.message if isinstance(item, Placed) else "" for item in procedure.items]
         self._only_whether = False
 
     def _part_numbers(self) -> list[int]:
@@ -163,14 +164,9 @@ class Steps:
         self._note_same(step, here)
         here = self.walker.put(here, step.sets, (self.procedure.id, step.id, step.line))
         self.reached.setdefault(step.id, set()).add(here)
-        self._need(
-            here,
-            step.needs,
-            step.place("needs"),
-            "step-needs",
-            _('the step {who} needs "{needed}", but here it is "{state}" ({setter})'),
-            step.id,
-        )
+        if step.needs:
+            self._need(here, step.needs, step.place("needs"), "step-needs",
+                       _('the step {who} needs "{needed}", but here it is "{state}" ({setter})'), step.id)
         self._hold(here, step)
         for place, name in enumerate(step.hands):
             self._hand(number, step, here, name, step.place(f"hands/{place}"))
@@ -277,7 +273,7 @@ class Steps:
                     _("stop it before this step"),
                 )
         if zone.message in self.walker.messages and not any(
-            self.in_force(placed, number) and self._message(placed) == zone.message for placed in here.read
+            self._messages[placed] == zone.message and self.in_force(placed, number) for placed in here.read
         ):
             self._say(
                 at,
@@ -287,14 +283,10 @@ class Steps:
                 _('put "- message: {message}" before the step').format(message=zone.message),
             )
 
-    def _message(self, number: int) -> str:
-        item = self.procedure.items[number]
-        return item.message if isinstance(item, Placed) else ""
-
     def _message_found(self, number: int, message: str) -> str:
         """Where the message stands instead of before the step."""
         items = self.procedure.items
-        placed = [i for i in range(len(items)) if self._message(i) == message]
+        placed = [i for i, other in enumerate(self._messages) if other == message]
         over = next((i for i in placed if self.in_force(i, number)), None)
         if over is not None:
             return _('the message "{message}" in line {line} can be jumped over').format(
@@ -312,30 +304,29 @@ class Steps:
     def _check_messages(self) -> None:
         """A message that no step needs where it holds, or that holds there already, is decoration."""
         items = self.procedure.items
-        for number, item in enumerate(items):
-            if not isinstance(item, Placed) or item.message not in self.walker.messages:
+        for number, message in enumerate(self._messages):
+            if not message or message not in self.walker.messages:
                 continue
-            if any(self._message(i) == item.message and self.in_force(i, number) for i in range(number)):
+            item = items[number]
+            if any(other == message and self.in_force(i, number) for i, other in enumerate(self._messages[:number])):
                 self._say(
                     item.at,
                     "message-twice",
-                    _('the message "{message}" is in force here already').format(message=item.message),
+                    _('the message "{message}" is in force here already').format(message=message),
                     _("each message once in a part"),
                     _("take this one out"),
                 )
             needed = any(
-                self.in_force(number, i)
-                and isinstance(later, Step)
-                and any(self._may_need(z, item.message) for z in later.hands)
-                for i, later in enumerate(items)
+                isinstance(later, Step)
+                and self.in_force(number, i)
+                and any(self._may_need(z, message) for z in later.hands)
+                for i, later in enumerate(items[number + 1:], number + 1)
             )
             if not needed:
                 self._say(
                     item.at,
                     "message-idle",
-                    _('no step after it in this part needs the message "{message}"').format(
-                        message=item.message
-                    ),
+                    _('no step after it in this part needs the message "{message}"').format(message=message),
                     _("a message stands before the step that it is about"),
                     _("name the zone in the step's hands, or take the message out"),
                 )

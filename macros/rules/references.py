@@ -11,8 +11,8 @@ from macros.model import Handbook, Procedure
 from macros.problems import Place, Problem, meant
 from macros.words import _
 
-Reference = tuple[str, str, Place]
-"""What an object names, of which kind it is, and where."""
+Reference = tuple[str, str, Standing, str, int | None]
+"""What an object names, of which kind it is, and where: the object, the field's name in the content, the number in a list."""
 
 
 def check(handbook: Handbook) -> list[Problem]:
@@ -36,16 +36,21 @@ def check(handbook: Handbook) -> list[Problem]:
         own = {**known, "step": ({step.id: None for step in owner.steps} if isinstance(owner, Procedure) else {}, owner.at[0])}
         unknown = {(name, to) for name, to in piece.found() if name not in own[to][0] and not handbook.may_be(to, name)}
         if unknown:
-            problems += [Problem(at, f"unknown-{to}", _('"{name}" is not {what}').format(name=name, what=_(KINDS[to])), "",
-                                 meant(name, list(own[to][0]), own[to][1]))
-                         for name, to, at in _with_those_in(owner, []) if (name, to) in unknown]
+            problems += [Problem(_place(one), f"unknown-{one[1]}", _('"{name}" is not {what}').format(name=one[0], what=_(KINDS[one[1]])),
+                                 "", meant(one[0], list(own[one[1]][0]), own[one[1]][1]))
+                         for one in _with_those_in(owner, []) if one[:2] in unknown]
     return problems
 
 
 def pieces(handbook: Handbook) -> Iterator[Piece]:
     """What each object of the content names: each name once, with its kind. Where it does is asked of those that are unknown."""
     for owner in _objects(handbook):
-        yield Piece("references", (owner,), lambda one=owner: sorted({(name, to) for name, to, _at in _with_those_in(one, [])}))
+        yield Piece("references", (owner,), lambda one=owner: sorted({named[:2] for named in _with_those_in(one, [])}))
+
+
+def _place(reference: Reference) -> Place:
+    _name, _to, thing, field, number = reference
+    return thing.place(field if number is None else f"{field}/{number}")
 
 
 def _with_those_in(thing: Any, found: list[Reference]) -> list[Reference]:
@@ -54,9 +59,9 @@ def _with_those_in(thing: Any, found: list[Reference]) -> list[Reference]:
         for name, attribute, to, many in _referring(type(thing)):
             value = getattr(thing, attribute)
             if many:
-                found += [(one, to, thing.place(f"{name}/{number}")) for number, one in enumerate(value) if one]
+                found += [(one, to, thing, name, number) for number, one in enumerate(value) if one]
             elif value:
-                found.append((value, to, thing.place(name)))
+                found.append((value, to, thing, name, None))
         for name in holding(type(thing)):
             value = getattr(thing, name)
             if value:

@@ -18,22 +18,27 @@ DESCRIBES = {
 }
 
 
-class Said(NamedTuple):
-    """One text: whose field it is, where it stands, the id in its file that `allow` names, the words."""
+class Field(NamedTuple):
+    """A field that holds a text: its name in the content, the attribute, and whether the text tells what to do, or describes."""
 
-    owner: str
-    field: str
-    at: Place
+    name: str
+    attribute: str
+    instructs: bool
+    describes: bool
+
+
+class Said(NamedTuple):
+    """One text: what holds it and in which field, the id in its file that `allow` names, the words."""
+
+    thing: Standing
+    field: Field
     about: str
     text: str
 
     @property
-    def instructs(self) -> bool:
-        return (self.owner, self.field) in INSTRUCTS
-
-    @property
-    def describes(self) -> bool:
-        return (self.owner, self.field) in DESCRIBES
+    def at(self) -> Place:
+        """Where it stands: looked up for the few that a problem is found in."""
+        return self.thing.place(self.field.name)
 
 
 def texts(handbook: model.Handbook) -> Iterator[Said]:
@@ -63,10 +68,10 @@ def _with_those_in(thing: Any, about: str, found: list[Said]) -> list[Said]:
     if isinstance(thing, Standing):
         about = thing.id if isinstance(thing, model.Step) else about
         said, held = _fields(type(thing))
-        for name, attribute in said:
-            value = getattr(thing, attribute)
+        for one in said:
+            value = getattr(thing, one.attribute)
             if value:
-                found.append(Said(type(thing).__name__, name, thing.place(name), about, value))
+                found.append(Said(thing, one, about, value))
         for attribute in held:
             value = getattr(thing, attribute)
             if value and not isinstance(value, str):
@@ -79,7 +84,8 @@ def _with_those_in(thing: Any, about: str, found: list[Said]) -> list[Said]:
 
 
 @cache
-def _fields(cls: type) -> tuple[list[tuple[str, str]], list[str]]:
-    """The fields of a class that are texts, as (name in the content, attribute), and those that may hold others that are."""
-    said = [(name, f.name) for name, f in declared(cls).items() if isinstance(f.metadata["type"], Text)]
+def _fields(cls: type) -> tuple[list[Field], list[str]]:
+    """The fields of a class that are texts, and the attributes that may hold others that have some."""
+    said = [Field(name, f.name, (cls.__name__, name) in INSTRUCTS, (cls.__name__, name) in DESCRIBES)
+            for name, f in declared(cls).items() if isinstance(f.metadata["type"], Text)]
     return said, [attribute for attribute in holding(cls) if attribute not in ("groups", "allow")]

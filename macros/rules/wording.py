@@ -35,9 +35,9 @@ def _texts(texts: Sequence[Said], verbs: frozenset[str], avoided: Sequence[tuple
     for said in texts:
         if here:
             problems += _words(said, here)
-        if said.instructs:
+        if said.field.instructs:
             problems += _sentences(said, english.MOST_INSTRUCTING, True, verbs)
-        elif said.describes:
+        elif said.field.describes:
             problems += _sentences(said, english.MOST_DESCRIBING, False, verbs)
     return problems
 
@@ -49,8 +49,7 @@ def _words(said: Said, avoided: dict[str, str]) -> list[Problem]:
 
 
 def _sentences(said: Said, most: int, instructs: bool, verbs: frozenset[str]) -> list[Problem]:
-    return [_problem(fault, sentence, most, said) for sentence in english.sentences(said.text)
-            for fault in english.faults(sentence, most, instructs, verbs)]
+    return [_problem(fault, sentence, most, said) for sentence, fault in english.faults(said.text, most, instructs, verbs)]
 
 
 def _problem(fault: english.Fault, sentence: str, most: int, said: Said) -> Problem:

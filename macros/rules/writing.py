@@ -51,7 +51,7 @@ def _texts(texts: Sequence[Said]) -> list[Problem]:
 
 
 def _text(said: Said) -> Iterator[Problem]:
-    if said.field in ("number", "currency", "unit"):
+    if said.field.name in ("number", "currency", "unit"):
         return
     for hit in _CLOSE.finditer(said.text):
         yield Problem(said.at, "unit-writing", _('"{found}" has no space').format(found=hit[0]),
