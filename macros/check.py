@@ -12,9 +12,8 @@ from contextlib import contextmanager
 from itertools import chain
 from pathlib import Path
 
-from macros import cores, folder, kept, model
+from macros import cores, folder, kept, model, stored
 from macros.problems import Problem
-from macros.stored import packed_beside
 from macros.words import _
 
 
@@ -59,9 +58,8 @@ def _ahead(handbook: model.Handbook) -> None:
             of.setdefault(id(piece.things[0]) if piece.things else piece.what, []).append(piece)
     if len(of) < cores.LEAST:
         return
-    dealt = [[piece for some in share for piece in some] for share in cores.dealt(list(of.values()))]
-    done = packed_beside([[piece.make for piece in share] for share in dealt])
-    for piece, (result, packed) in zip(chain.from_iterable(dealt), done, strict=True):
+    done = stored.begin([[piece.make for piece in some] for some in of.values()])
+    for piece, (result, packed) in zip(chain.from_iterable(of.values()), done(), strict=True):
         kept.put(piece.what, piece.things, result, packed)
 
 

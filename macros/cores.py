@@ -6,9 +6,10 @@ import sys
 import threading
 from collections.abc import Callable, Sequence
 from multiprocessing.connection import Connection
-from typing import TypeVar
+from typing import Any, TypeVar
 
 Result = TypeVar("Result")
+Packed = TypeVar("Packed")
 
 
 def number() -> int:
@@ -63,18 +64,50 @@ def _send(job: Callable[[], Result], there: Connection) -> None:
     there.close()
 
 
-def shares(items: Sequence[Result]) -> list[Sequence[Result]]:
-    """`items` parted into as many runs, in their order, as jobs can run at once; at least one, of equal length."""
-    parts = max(1, min(number(), len(items) // LEAST))
-    size = -(-len(items) // parts) if items else 1
-    return [items[start:start + size] for start in range(0, len(items), size)] or [items]
+def lots(items: Sequence[Result]) -> list[Sequence[Result]]:
+    """`items` parted, in their order, into what is taken in one go (see `begin`)."""
+    size = max(LEAST // LOTS, -(-len(items) // MOST_LOTS))
+    return [items[start:start + size] for start in range(0, len(items), size)]
 
 
-def dealt(items: Sequence[Result]) -> list[Sequence[Result]]:
-    """`items` dealt out like cards to as many jobs as can run at once: equal shares where neighbours cost the like."""
-    parts = len(shares(items))
-    return [items[start::parts] for start in range(parts)]
+def begin(jobs: Sequence[Callable[[], Result]],
+          pack: Callable[[Result], Packed]) -> Callable[[], list[tuple[Result | Packed, bool]]]:
+    """Begin jobs, at most `MOST_LOTS`, in processes beside this one, where there are cores and enough jobs for them.
+
+    What is returned takes its part of the jobs that nobody has begun, waits for the others, and has the results in the order of the
+    jobs, each with whether it was made beside: such a one is what `pack` made of it. Whoever is free takes the next job, so that
+    nobody waits long for a core that is slower.
+    """
+    processes = min(number(), len(jobs) // LOTS)
+    if processes < 2:
+        return lambda: [(job(), False) for job in jobs]
+    numbers, there = os.pipe()  # a byte for each job: whoever reads it has the job
+    os.write(there, bytes(range(len(jobs))))
+    os.close(there)
+
+    def taken(made: Callable[[Callable[[], Result]], Any]) -> dict[int, Any]:
+        return {taken[0]: made(jobs[taken[0]]) for taken in iter(lambda: os.read(numbers, 1), b"")}
+
+    others = [beside(lambda: taken(lambda job: pack(job()))) for _process in range(processes - 1)]
+
+    def ended() -> list[tuple[Result | Packed, bool]]:
+        results = {number: (result, False) for number, result in taken(lambda job: job()).items()}
+        os.close(numbers)
+        for other in others:
+            found, error = other()
+            if error is not None:
+                raise error
+            results.update((number, (result, True)) for number, result in found.items())
+        return [results[number] for number in range(len(jobs))]
+
+    return ended
 
 
 LEAST = 100
 """So many items are worth a process of their own."""
+
+LOTS = 8
+"""Into so many lots are they parted."""
+
+MOST_LOTS = 256
+"""As many as there are numbers in a byte."""

@@ -8,11 +8,10 @@ from functools import partial
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from macros import bodies, cores, kept, model
+from macros import bodies, kept, model, stored
 from macros.fields import ID, Standing, declared
 from macros.load import MOST_BYTES, Node, load
 from macros.problems import At, Problem, meant, printable
-from macros.stored import packed_beside
 from macros.words import _
 
 #: The files that a content folder holds, each with its type.
@@ -132,9 +131,10 @@ class _Reading:
             )
             return None
         self._links_and_strangers()
+        procedures = self._begin("procedures", "procedure", bodies.procedure)  # beside what is read next
         read = {name: self._file(name, cls) for name, cls in FILES.items()}
-        machines = dict(self._folder("machines", "machine", bodies.machine))
-        procedures = dict(self._folder("procedures", "procedure", bodies.procedure))
+        machines = dict(self._begin("machines", "machine", bodies.machine)())
+        procedures = dict(procedures())
         return model.Handbook(
             head=read["handbook.yml"],
             hazards=read["hazards.yml"],
@@ -282,11 +282,24 @@ class _Reading:
             self.unread.add(("figures", name))
         return made
 
-    def _folder(self, name: str, kind: str, make: Make) -> Iterator[tuple[str, Any]]:
-        """Id and what `make` makes of each file that can be read."""
+    def _begin(self, name: str, kind: str, make: Make) -> Callable[[], Iterator[tuple[str, Any]]]:
+        """Begin to read a folder's files, on the other cores where there are many. What is returned gives the id and what `make` makes
+        of each file that can be read."""
         folder = self.content / name
-        paths = sorted(folder.glob("*.yml"))[:MOST_FILES] if folder.is_dir() else []
-        if not paths:
+        looked = [self._look(path) for path in sorted(folder.glob("*.yml"))[:MOST_FILES]] if folder.is_dir() else []
+        missing = [one for one in looked if one.what and kept.is_missing(one.what, ())]
+        begun = stored.begin([[partial(self._body, one, kind, make)] for one in missing])
+
+        def read() -> Iterator[tuple[str, Any]]:
+            for one, (found, packed) in zip(missing, begun(), strict=True):
+                kept.put(one.what, (), found, packed)
+            return self._read(name, kind, make, looked)
+
+        return read
+
+    def _read(self, name: str, kind: str, make: Make, looked: "list[_Looked]") -> Iterator[tuple[str, Any]]:
+        """Id and what `make` makes of each file of a folder, with the problems of all."""
+        if not looked:
             self.unread.add((kind, ""))
             self.refuse(
                 f"{self.root.name}/{name}/",
@@ -295,8 +308,6 @@ class _Reading:
                 _("a folder with one file for each"),
                 _("add it"),
             )
-        looked = [self._look(path) for path in paths]
-        self._beside([one for one in looked if one.what and kept.is_missing(one.what, ())], kind, make)
         for one in looked:
             path = one.path
             made, problems, unread = self._body(one, kind, make)
@@ -312,12 +323,6 @@ class _Reading:
             self.unread |= unread
             if made is not None:
                 yield path.stem, made
-
-    def _beside(self, looked: "list[_Looked]", kind: str, make: Make) -> None:
-        """Read files on all cores, where there are many."""
-        jobs = [[partial(self._body, one, kind, make) for one in share] for share in cores.shares(looked)]
-        for one, (read, packed) in zip(looked, packed_beside(jobs), strict=True):
-            kept.put(one.what, (), read, packed)
 
     def _body(self, looked: "_Looked", kind: str, make: Make) -> "_Read":
         path = looked.path

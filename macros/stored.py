@@ -15,7 +15,6 @@ import sys
 import time
 from collections.abc import Callable, Sequence
 from functools import partial
-from itertools import chain
 from pathlib import Path
 from typing import Any
 
@@ -163,16 +162,17 @@ def pack(result: Any) -> bytes:
     return pickle.dumps(result, pickle.HIGHEST_PROTOCOL)
 
 
-def packed_beside(jobs: Sequence[Sequence[Callable[[], Any]]]) -> list[tuple[Any, bytes | None]]:
-    """The results of lists of jobs, each list on a core of its own, one after another; packed where they come from another core."""
-    def beside(some: Sequence[Callable[[], Any]]) -> list[bytes]:
-        return [pack(job()) for job in some]
+def begin(jobs: Sequence[Sequence[Callable[[], Any]]]) -> Callable[[], list[tuple[Any, bytes | None]]]:
+    """Begin lists of jobs on the other cores (see `cores.begin`), each list in one place. What is returned has the results of all in
+    their order, and as bytes too where they come from another core."""
+    def each(lot: Sequence[Sequence[Callable[[], Any]]]) -> list[Any]:
+        return [job() for some in lot for job in some]
 
-    def here() -> list[tuple[Any, None]]:
-        return [(job(), None) for job in jobs[0]]
+    def packed(results: Sequence[Any]) -> list[bytes]:
+        return [pack(result) for result in results]
 
-    first, *rest = cores.together([here, *(partial(beside, some) for some in jobs[1:])])
-    return [*first, *((unpacked(packed), packed) for packed in chain.from_iterable(rest))]
+    lots = cores.begin([partial(each, lot) for lot in cores.lots(jobs)], packed)
+    return lambda: [(unpacked(one), one) if beside else (one, None) for lot, beside in lots() for one in lot]
 
 
 def unpacked(packed: bytes) -> Any:

@@ -1,5 +1,7 @@
 """Work for all cores: the same results as one after another, and a check on all cores finds what a check on one finds."""
 
+import os
+import time
 from functools import partial
 from pathlib import Path
 
@@ -24,11 +26,36 @@ def test_what_a_job_raises_is_raised_here(monkeypatch):
         cores.together([list, partial(int, "no")])
 
 
-def test_items_are_dealt_out_once_each(monkeypatch):
+@pytest.mark.parametrize("count", [0, 1, cores.LEAST, 2 * cores.LEAST + 1, 300 * cores.MOST_LOTS])
+def test_items_are_parted_in_their_order_into_few_lots(count: int):
+    lots = cores.lots(range(count))
+    assert [item for lot in lots for item in lot] == list(range(count)) and len(lots) <= cores.MOST_LOTS and all(lots)
+
+
+@pytest.mark.parametrize("number", [1, 2, 3])
+def test_jobs_begun_are_each_done_once_and_packed_where_they_were_done_beside(monkeypatch, tmp_path: Path, number: int):
+    monkeypatch.setattr(cores, "number", lambda: number)
+    own = os.getpid()
+
+    def job(of: int) -> tuple[int, int]:
+        time.sleep(0.002)  # so that every process comes to take some
+        with (tmp_path / str(of)).open("x"):  # refused where it was done before
+            return of, os.getpid()
+
+    ended = cores.begin([partial(job, of) for of in range(cores.LOTS * number * 4)], lambda result: ("packed", *result))
+    time.sleep(0.02)  # this process has other things to do meanwhile
+    results = ended()
+    assert [result[-2] for result, _beside in results] == list(range(len(results))) and len(results) == cores.LOTS * number * 4
+    assert all((len(result) == 3) == (result[-1] != own) == beside for result, beside in results)
+    assert len({result[-1] for result, _beside in results}) == number
+
+
+def test_what_a_job_begun_raises_is_raised_when_it_is_asked_for(monkeypatch):
     monkeypatch.setattr(cores, "number", lambda: 2)
-    items = list(range(2 * cores.LEAST + 1))
-    assert sorted(item for share in cores.dealt(items) for item in share) == items
-    assert len(cores.dealt(items)) == 2 and cores.dealt([]) == [[]]
+    for bad in range(2 * cores.LOTS):
+        ended = cores.begin([partial(int, "no" if number == bad else "7") for number in range(2 * cores.LOTS)], str)
+        with pytest.raises(ValueError, match="no"):
+            ended()
 
 
 def test_a_check_on_all_cores_finds_what_a_check_on_one_finds(tmp_path: Path, monkeypatch):
