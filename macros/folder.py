@@ -2,6 +2,7 @@
 
 import hashlib
 import os
+import stat
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from functools import partial
@@ -130,8 +131,8 @@ class _Reading:
                 _("add it"),
             )
             return None
+        procedures = self._begin("procedures", "procedure", bodies.procedure)  # beside what comes next
         self._links_and_strangers()
-        procedures = self._begin("procedures", "procedure", bodies.procedure)  # beside what is read next
         read = {name: self._file(name, cls) for name, cls in FILES.items()}
         machines = dict(self._begin("machines", "machine", bodies.machine)())
         procedures = dict(procedures())
@@ -213,10 +214,14 @@ class _Reading:
         """What the file `path` is at this moment."""
         raw = None
         try:
-            if self._inside(path) and path.is_file() and path.stat().st_size <= MOST_BYTES:
-                raw = path.read_bytes()
-            there = path.exists() or path.is_symlink()
-            state = hashlib.sha256(raw).hexdigest() if raw is not None else "" if there else "missing"
+            if self._inside(path):
+                found = path.stat()
+                if stat.S_ISREG(found.st_mode) and found.st_size <= MOST_BYTES:
+                    raw = path.read_bytes()
+            if raw is not None:
+                state = hashlib.sha256(raw).hexdigest()
+            else:
+                state = "" if path.exists() or path.is_symlink() else "missing"
         except OSError:
             state = ""
         return _Looked(path, f"{self.parser} {path} {self.name(path)} {state}" if state else "", raw)

@@ -11,6 +11,7 @@ import hashlib
 import json
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
+from functools import partial
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
 from calculators import words
@@ -45,8 +46,11 @@ def put(what: str, things: Iterable[Any], result: Any, packed: bytes | None = No
     """A lasting result that was made elsewhere; `packed`: the same as bytes."""
     things = (words.in_use(), *things)
     _held[what, tuple(map(id, things))] = things, result
-    name = _name(what, things) if _store is not None else ""
-    if name:
+    if _store is None:
+        return
+    if _store.is_empty():
+        _store.put_unnamed(partial(_name, what, things), result, packed)
+    elif name := _name(what, things):
         _store.put(name, result, packed)
 
 
@@ -89,7 +93,7 @@ def next_round() -> None:
 
 @contextmanager
 def lasting_in(store: "Store | None") -> Iterator[None]:
-    """Keep lasting results in `store`, and take them from there."""
+    """Keep lasting results in `store`, and take them from there; it is to be saved before this ends."""
     global _store
     _store = store
     try:

@@ -101,7 +101,7 @@ def _escaped(text: str, also: str = "") -> str:
 def printable(name: str) -> str:
     """A file's name as it can be printed: bytes that are no text and line breaks are written as escapes."""
     plain = name.encode("utf-8", "backslashreplace").decode()
-    return "".join(ch if ch.isprintable() else ch.encode("unicode_escape").decode() for ch in plain)
+    return plain if plain.isprintable() else "".join(ch if ch.isprintable() else ch.encode("unicode_escape").decode() for ch in plain)
 
 
 def _sentence(text: str) -> str:

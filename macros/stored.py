@@ -65,7 +65,8 @@ class Store:
         self._had = _read(file, made_by)
         self._now: dict[str, bytes] = {}
         self._new: dict[str, Any] = {}
-        self._begun: tuple[set[str], Callable[[], tuple[bool | None, Exception | None]]] | None = None
+        self._unnamed: list[tuple[Callable[[], str], Any, bytes | None]] = []
+        self._begun: tuple[set[str], int, Callable[[], tuple[bool | None, Exception | None]]] | None = None
 
     def is_empty(self) -> bool:
         """Whether nothing is here from an earlier check."""
@@ -96,18 +97,22 @@ class Store:
             self._new.pop(name, None)
             self._now[name] = packed
 
+    def put_unnamed(self, name: Callable[[], str], result: Any, packed: bytes | None = None) -> None:
+        """Keep a result whose name is made when it is written, perhaps on another core; without one ("") it is left out."""
+        self._unnamed.append((name, result, packed))
+
     def begin_saving(self) -> None:
         """Write what has been found so far on a core of its own, where nothing was here before; `save` waits for it."""
         if self.is_empty() and cores.number() > 1:
-            self._begun = self._names(), cores.beside(self._write)
+            self._begun = self._names(), len(self._unnamed), cores.beside(self._write)
 
     def save(self) -> None:
         """Write what this check has asked for, at once or not at all. Raises nothing: without it the next check takes longer."""
         if self._begun is not None:
-            names, ended = self._begun
-            if ended()[0] and names == self._names():
+            names, unnamed, ended = self._begun
+            if ended()[0] and names == self._names() and unnamed == len(self._unnamed):
                 return
-        if self._new or self._now.keys() != self._had.keys():
+        if self._new or self._unnamed or self._now.keys() != self._had.keys():
             self._write()
 
     def _names(self) -> set[str]:
@@ -118,6 +123,10 @@ class Store:
         try:
             if program() != self._made_by:
                 return False
+            for name_of, result, packed in self._unnamed:
+                if name := name_of():
+                    self.put(name, result, packed)
+            self._unnamed.clear()
             results = {**self._now, **{name: pack(result) for name, result in self._new.items()}}
             index = json.dumps([[name, len(packed)] for name, packed in results.items()]).encode()
             rest = b"".join([index, b"\n", *results.values()])
