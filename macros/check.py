@@ -27,7 +27,7 @@ def load_and_check(content: Path, parser: str = "fast") -> tuple[model.Handbook 
 
     kept.next_round()
     with _without_collector():
-        found = folder.read(Path(content), parser)
+        found = folder.read(Path(content), parser, _rules_imported)
         problems = found.problems
         other = [problem for problem in problems if problem.rule == "model-version"]
         if other:  # what else could be said of files of another version would mislead
@@ -36,6 +36,16 @@ def load_and_check(content: Path, parser: str = "fast") -> tuple[model.Handbook 
             problems = allow(found.handbook, problems + _by_rules(found.handbook))
     ordered = sorted(dict.fromkeys(problems), key=lambda p: (_file_order(p.file), p.line, p.column))
     return found.handbook if found.whole else None, ordered
+
+
+def _rules_imported() -> None:
+    """Import what the rules work with: it takes a twentieth of a second."""
+    from calculators import calculators
+    from macros.rules import every_rule
+
+    every_rule()
+    for _one in calculators():
+        pass
 
 
 def _by_rules(handbook: model.Handbook) -> list[Problem]:

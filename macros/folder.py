@@ -53,15 +53,15 @@ class Folder:
     problems: list[Problem] = field(default_factory=list)
 
 
-def read(content: Path, parser: str = "fast") -> Folder:
-    """Read a content folder. Raises nothing: what cannot be read is a problem.
+def read(content: Path, parser: str = "fast", meanwhile: Callable[[], None] = lambda: None) -> Folder:
+    """Read a content folder; `meanwhile` is done while other cores read. Raises nothing: what cannot be read is a problem.
 
     Files that cannot be read are stood in for, so that the rest can still be checked; what they would
     have held is noted in `Handbook.unread`. No handbook at all comes of what is not a folder.
     """
     reading = _Reading(content, parser)
     try:
-        handbook = reading.handbook()
+        handbook = reading.handbook(meanwhile)
     except (
         OSError,
         RuntimeError,
@@ -120,7 +120,7 @@ class _Reading:
     def refuse(self, name: str, rule: str, found: str, expected: str, hint: str = "") -> None:
         self.problems.append(Problem(At(printable(name)), rule, found, expected, hint))
 
-    def handbook(self) -> model.Handbook | None:
+    def handbook(self, meanwhile: Callable[[], None]) -> model.Handbook | None:
         self.root = self.content.resolve()
         if not self.content.is_dir():
             self.refuse(
@@ -132,6 +132,7 @@ class _Reading:
             )
             return None
         procedures = self._begin("procedures", "procedure", bodies.procedure)  # beside what comes next
+        meanwhile()
         self._links_and_strangers()
         read = {name: self._file(name, cls) for name, cls in FILES.items()}
         machines = dict(self._begin("machines", "machine", bodies.machine)())
