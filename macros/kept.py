@@ -11,12 +11,13 @@ import hashlib
 import json
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
-from functools import partial
+from functools import partial, wraps
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
 from calculators import words
 
 if TYPE_CHECKING:
+    from macros.model import Handbook
     from macros.stored import Store
 
 Result = TypeVar("Result")
@@ -80,6 +81,15 @@ class Piece(NamedTuple):
     def found(self) -> Any:
         """Its result."""
         return kept(*self, lasting=True)
+
+
+def listed(pieces: Callable[["Handbook"], Iterable[Piece]]) -> Callable[["Handbook"], list[Piece]]:
+    """`pieces(handbook)` as a list that is made once for a handbook: they are asked for before the rules run, and by them."""
+    @wraps(pieces)
+    def once(handbook: "Handbook") -> list[Piece]:
+        return kept(f"pieces of {pieces.__module__}", (handbook,), lambda: list(pieces(handbook)))
+
+    return once
 
 
 def next_round() -> None:

@@ -6,7 +6,7 @@ from typing import Any
 
 from calculators import REGISTER, calculate, calculator
 from macros.figures import filled
-from macros.kept import Piece
+from macros.kept import Piece, listed
 from macros.model import Handbook, Procedure, Use
 from macros.problems import Place, Problem
 from macros.words import _
@@ -16,14 +16,13 @@ def check(handbook: Handbook) -> list[Problem]:
     """Problems for figures and values that a calculator refuses."""
     problems = []
     refused: dict[tuple[str, str | None], set[str]] = {}
-    for machine in handbook.machines or (None,):
-        for one_id in REGISTER:
-            refusals = _refusals(one_id, filled(handbook, one_id, machine, {})).found()
-            refused[one_id, machine] = {refusal["field"] for refusal in refusals}
-            problems += [
-                _problem(_figure_place(handbook, one_id, machine, refusal["field"]), one_id, machine, refusal)
-                for refusal in refusals
-            ]
+    for (machine, one_id), piece in zip(_each(handbook), pieces(handbook), strict=True):
+        refusals = piece.found()
+        refused[one_id, machine] = {refusal["field"] for refusal in refusals}
+        problems += [
+            _problem(_figure_place(handbook, one_id, machine, refusal["field"]), one_id, machine, refusal)
+            for refusal in refusals
+        ]
     for procedure in handbook.procedures.values():
         for step in procedure.steps:
             if step.calculator is not None and step.calculator.id in REGISTER:
@@ -31,11 +30,18 @@ def check(handbook: Handbook) -> list[Problem]:
     return problems
 
 
+@listed
 def pieces(handbook: Handbook) -> Iterator[Piece]:
     """What each calculator refuses of the figures of each machine."""
+    for machine, one_id in _each(handbook):
+        yield _refusals(one_id, filled(handbook, one_id, machine, {}))
+
+
+def _each(handbook: Handbook) -> Iterator[tuple[str | None, str]]:
+    """Each calculator with each machine."""
     for machine in handbook.machines or (None,):
         for one_id in REGISTER:
-            yield _refusals(one_id, filled(handbook, one_id, machine, {}))
+            yield machine, one_id
 
 
 def _refusals(one_id: str, inputs: dict[str, Any]) -> Piece:

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from macros import guides
-from macros.kept import Piece
+from macros.kept import Piece, listed
 from macros.model import Handbook
 from macros.problems import At, Problem
 from macros.words import _
@@ -17,6 +17,7 @@ def check(handbook: Handbook) -> list[Problem]:
     return [*unfit, *_steps_without(handbook), *_shown_nowhere(handbook)]
 
 
+@listed
 def pieces(handbook: Handbook) -> Iterator[Piece]:
     """What keeps each drawing from being shown."""
     from macros.pages.drawings import problems
