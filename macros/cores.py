@@ -86,7 +86,7 @@ def begin(jobs: Sequence[Callable[[], Result]],
     os.close(there)
 
     def taken(made: Callable[[Callable[[], Result]], Any]) -> dict[int, Any]:
-        return {taken[0]: made(jobs[taken[0]]) for taken in iter(lambda: os.read(numbers, 1), b"")}
+        return {byte[0]: made(jobs[byte[0]]) for byte in iter(lambda: os.read(numbers, 1), b"")}
 
     others = [beside(lambda: taken(lambda job: pack(job()))) for _process in range(processes - 1)]
 

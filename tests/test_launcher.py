@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from macros import cli, console, setup_env, stamp
+from macros import cli, console
 from macros.launch import AT_ONCE, INSIDE
 from macros.stamp import STAMP
 
@@ -66,40 +66,6 @@ def test_verbs_that_need_the_environment_alone_go_on_in_it_before_anything_else_
     loaded = subprocess.run([sys.executable, "-c", "import sys, macros.launch; print(*sys.modules)"], cwd=ROOT, text=True,
                             capture_output=True, check=True).stdout.split()
     assert {name for name in loaded if name.startswith(("macros.", "calculators"))} == {"macros.launch", "macros.stamp"}
-
-
-def an_environment(folder: Path, **says: str) -> Path:
-    """A stamped folder with an interpreter; `says`: what its stamp says otherwise."""
-    python = Path(stamp.interpreter(str(folder)))
-    python.parent.mkdir(parents=True)
-    python.write_text("")
-    own = {"python": stamp.tag(), "site": stamp.digest(folder.parent / "requirements.lock")}
-    (folder / STAMP).write_text(json.dumps({**own, **says}, indent=1) + "\n", "utf-8")
-    return folder
-
-
-def test_the_environment_that_is_whole_is_the_one_that_would_be_set_up(tmp_path: Path) -> None:
-    (tmp_path / "requirements.lock").write_text("one==1\r\n")
-    first = tmp_path / ".venv"
-    assert stamp.whole(str(tmp_path)) == ""
-    an_environment(first)
-    assert stamp.whole(str(tmp_path)) == str(first) == str(setup_env.folder_for(tmp_path))
-    (tmp_path / "requirements.lock").write_text("one==1\n")
-    assert stamp.whole(str(tmp_path)) == str(first), "line ends set aside"
-    (tmp_path / "requirements.lock").write_text("one==2\n")
-    assert stamp.whole(str(tmp_path)) == ""
-    shutil.rmtree(first)
-    an_environment(first, python="another")
-    second = tmp_path / stamp.other()
-    assert stamp.whole(str(tmp_path)) == "" and setup_env.folder_for(tmp_path) == second
-    an_environment(second)
-    assert stamp.whole(str(tmp_path)) == str(second)
-    (first / STAMP).unlink()
-    assert stamp.whole(str(tmp_path)) == "" and setup_env.folder_for(tmp_path) == first
-    shutil.rmtree(first)
-    an_environment(first)
-    Path(stamp.interpreter(str(first))).unlink()
-    assert stamp.whole(str(tmp_path)) == ""
 
 
 def test_help_names_every_verb() -> None:
@@ -362,80 +328,6 @@ def test_tests_drive_a_browser_without_windows_where_it_can_be_had(monkeypatch: 
     program(chromium.WINDOWLESS, "exit 0")
     monkeypatch.setenv(chromium.VARIABLE, str(installer))
     assert chromium.windowless() is None
-
-
-def ci(folder: Path, programs: dict[str, str]) -> subprocess.CompletedProcess[str]:
-    """Run .ci/run with nothing but `programs` (name -> shell script) on the PATH."""
-    for name, script in programs.items():
-        (folder / name).write_text("#!/bin/sh\n" + script, "utf-8")
-        (folder / name).chmod(0o755)
-    for name in ("dirname", "env", "tail"):
-        found = shutil.which(name)
-        assert found
-        (folder / name).symlink_to(found)
-    bash = shutil.which("bash")
-    assert bash
-    return subprocess.run(
-        [bash, str(ROOT / ".ci" / "run")],
-        env={"PATH": str(folder)},
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-
-
-def python(version: str, status: int = 0) -> str:
-    """A pretended Python that knows its version and ends a test run with `status`."""
-    return f'[ "$1" = -c ] && {{ echo {version}; exit 0; }}\necho "ran {version} $*"\nexit {status}\n'
-
-
-MANAGED = '[ "$PYENV_VERSION" = 3.13.9 ] || { echo "not chosen" >&2; exit 127; }\n'
-
-
-@pytest.mark.parametrize(
-    ("programs", "status", "says"),
-    [
-        (
-            {"python3": python("3.11.2")},
-            0,
-            ["ran 3.11.2 handbook.py test", "Python 3.13: not on the PATH, not run"],
-        ),
-        ({"python3": python("3.13.1"), "python3.13": python("3.13.1", 1)}, 0, ["Python 3.13.1: passed"]),
-        (
-            {"python3": python("3.11.2"), "python3.13": python("3.13.1")},
-            0,
-            ["ran 3.11.2 handbook.py test", "ran 3.13.1 handbook.py test"],
-        ),
-        (
-            {"python3": python("3.11.2", 1), "python3.13": python("3.13.1")},
-            1,
-            ["3.11.2: FAILED", "3.13.1: passed"],
-        ),
-        (
-            {"python3": python("3.11.2"), "python3.13": python("3.13.1", 1)},
-            1,
-            ["3.11.2: passed", "3.13.1: FAILED"],
-        ),
-        (
-            {"python3": python("3.11.2"), "python3.13": MANAGED + python("3.13.9"), "pyenv": "echo 3.13.9\n"},
-            0,
-            ["ran 3.13.9 handbook.py test"],
-        ),
-        (
-            {"python3": python("3.11.2"), "python3.13": "exit 127\n"},
-            0,
-            ["Python 3.13: not on the PATH, not run"],
-        ),
-        ({"python3": "exit 127\n"}, 1, ["nothing was tested"]),
-    ],
-)
-def test_ci_runs_every_python_that_is_there(
-    tmp_path: Path, programs: dict[str, str], status: int, says: list[str]
-) -> None:
-    done = ci(tmp_path, programs)
-    assert done.returncode == status, done.stdout + done.stderr
-    for words in says:
-        assert words in done.stdout
 
 
 def test_one_place_for_the_browser_runtime_and_no_addresses_in_the_locks() -> None:
