@@ -9,10 +9,6 @@ from macros.serve import Server, serve_folder
 from tests.browser.tools import CALCULATOR, Watch, alive, ready
 
 
-def alive(page: Page) -> None:
-    alive(page)
-
-
 @pytest.fixture
 def based(site) -> Iterator[Server]:
     """The site under a base path."""
