@@ -78,13 +78,13 @@ class Fault(NamedTuple):
     number: int = 0
 
 
-@lru_cache(maxsize=20_000)  # many procedures say the same
+@lru_cache(maxsize=8_000)  # many procedures say the same
 def faults(text: str, most: int, instructs: bool, verbs: frozenset[str]) -> tuple[tuple[str, Fault], ...]:
     """What is wrong with each sentence of a text that instructs or describes, of at most `most` words."""
     return tuple((sentence, fault) for sentence in sentences(text) for fault in _faults(sentence, most, instructs, verbs))
 
 
-@lru_cache(maxsize=20_000)  # "Set the brake." stands in many a text
+@lru_cache(maxsize=4_000)  # "Set the brake." stands in many a text
 def _faults(sentence: str, most: int, instructs: bool, verbs: frozenset[str]) -> tuple[Fault, ...]:
     found, length = [], len(words(sentence))
     if length > most:

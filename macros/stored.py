@@ -13,7 +13,7 @@ import os
 import pickle
 import sys
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -171,7 +171,7 @@ def pack(result: Any) -> bytes:
     return pickle.dumps(result, pickle.HIGHEST_PROTOCOL)
 
 
-def begin(jobs: Sequence[Sequence[Callable[[], Any]]]) -> Callable[[], list[tuple[Any, bytes | None]]]:
+def begin(jobs: Sequence[Sequence[Callable[[], Any]]]) -> Callable[[], Iterator[tuple[Any, bytes | None]]]:
     """Begin lists of jobs on the other cores (see `cores.begin`), each list in one place. What is returned has the results of all in
     their order, and as bytes too where they come from another core."""
     def each(lot: Sequence[Sequence[Callable[[], Any]]]) -> list[Any]:
@@ -181,7 +181,14 @@ def begin(jobs: Sequence[Sequence[Callable[[], Any]]]) -> Callable[[], list[tupl
         return [pack(result) for result in results]
 
     lots = cores.begin([partial(each, lot) for lot in cores.lots(jobs)], packed)
-    return lambda: [(unpacked(one), one) if beside else (one, None) for lot, beside in lots() for one in lot]
+
+    def ended() -> Iterator[tuple[Any, bytes | None]]:
+        waiting = lots()[::-1]
+        while waiting:  # each is let go as it is taken: of a large handbook they fill much memory
+            lot, beside = waiting.pop()
+            yield from ((unpacked(one), one) if beside else (one, None) for one in lot)
+
+    return ended
 
 
 def unpacked(packed: bytes) -> Any:

@@ -2,7 +2,6 @@
 
 import re
 from collections.abc import Collection, Iterable, Iterator
-from functools import lru_cache
 
 from calculators import REGISTER, calculators
 from macros import guides
@@ -113,6 +112,5 @@ def _again(text: str, at: Place, first: Place) -> Problem:
                    _("each of them once"), _("take one of them out"))
 
 
-@lru_cache(maxsize=20_000)  # many procedures say the same
 def _plain(text: str) -> str:
     return " ".join(text.casefold().split())
