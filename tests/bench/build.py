@@ -68,7 +68,7 @@ def measure(content: Path, turns: int) -> list[Line]:
         lines += weights(work / "out", work / "most")
         quick = {"again with nothing changed": (again(sites.made(MANY), work / "kept", turns), 2),
                  "an edit shown": (edited(sites.made(MANY), turns), 1)}
-        # Before the sites are deleted, 40,000 files, which the disk has to do with for a while.
+        # Before the sites are deleted, tens of thousands of files, which the disk has to do with for a while.
         quick["a check, nothing kept"], quick["a check, after one was changed"] = (
             (took, 2) for took in checked(sites.made(MANY), turns))
     lines += [Line(NAME, f"{what}, {MANY:,} procedures", "s", took, "plain", "plain pages, pruned, built", theirs, Goal(bound, ratio=False),
