@@ -35,15 +35,17 @@ def test_items_are_parted_in_their_order_into_few_lots(count: int):
 @pytest.mark.parametrize("number", [1, 2, 3])
 def test_jobs_begun_are_each_done_once_and_packed_where_they_were_done_beside(monkeypatch, tmp_path: Path, number: int):
     monkeypatch.setattr(cores, "number", lambda: number)
-    own = os.getpid()
+    own, seen = os.getpid(), tmp_path / "seen"
+    seen.mkdir()
 
     def job(of: int) -> tuple[int, int]:
-        time.sleep(0.002)  # so that every process comes to take some
+        (seen / str(os.getpid())).touch()
+        while len(list(seen.iterdir())) < number:  # none goes on before every process has taken one
+            time.sleep(0.001)
         with (tmp_path / str(of)).open("x"):  # refused where it was done before
             return of, os.getpid()
 
     ended = cores.begin([partial(job, of) for of in range(cores.LOTS * number * 4)], lambda result: ("packed", *result))
-    time.sleep(0.02)  # this process has other things to do meanwhile
     results = ended()
     assert [result[-2] for result, _beside in results] == list(range(len(results))) and len(results) == cores.LOTS * number * 4
     assert all((len(result) == 3) == (result[-1] != own) == beside for result, beside in results)
