@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 from playwright.sync_api import Page, expect
@@ -196,11 +197,13 @@ def test_a_missing_list_of_the_runtime(page: Page, served: Server):
 
 
 @pytest.mark.parametrize("name", ["pyodide.asm.wasm", "pyodide.asm.js"])
-def test_a_damaged_runtime_file(page: Page, served: Server, site, name: str):
+@pytest.mark.parametrize("secure", [True, False])
+def test_a_damaged_runtime_file(page: Page, served: Server, site, name: str, secure: bool):
     page.context.watch.allowed = ("integrity",)
     body = bytearray(next(site.glob(f"runtime/*/{name}")).read_bytes())
     body[len(body) // 2] ^= 1
-    served.before = replaced(name, 200, bytes(body), "application/wasm")
+    damaged = replaced(name, 200, bytes(body), "application/wasm")
+    served.before = damaged if secure else lambda handler: insecure(handler, site) or damaged(handler)
     opened(page, served)
     still_useful(page, f"Python cannot start: {name} is not the file that belongs to this edition")
 
@@ -217,6 +220,21 @@ def test_no_network_after_the_page(page: Page, served: Server):
     served.before = lambda handler: "/runtime/" in handler.path and drop(handler)
     opened(page, served)
     still_useful(page, "cannot be fetched. Save the handbook on this device while there is signal.")
+
+
+def insecure(handler: Handler, site: Path) -> bool:
+    """Answers a request for the worker with one whose address gives it no digests, as one without https does."""
+    if named(handler) != "worker.js":
+        return False
+    worker = b"Object.defineProperty(crypto, 'subtle', { value: undefined });" + next(site.rglob("app/worker.js")).read_bytes()
+    return send(handler, 200, worker, "text/javascript")
+
+
+def test_python_starts_where_an_address_is_not_secure(page: Page, served: Server, site):
+    served.before = lambda handler: insecure(handler, site)
+    page.goto(served.url + CALCULATOR)
+    ready(page)
+    assert source(page) == "memory"
 
 
 @pytest.mark.parametrize("types", [{".wasm": "text/plain"}, {".wasm": "application/octet-stream", ".zip": "text/html",
