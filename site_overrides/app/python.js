@@ -77,6 +77,11 @@ class Python extends EventTarget {
     this.#worker.postMessage({ kind: "warm", text });
   }
 
+  /** Tell Python that this page is left: what nobody waits for can wait, until another page has opened. */
+  left() {
+    this.#worker?.postMessage({ kind: "left" });
+  }
+
   /** Have the replies to `texts` at hand before they are asked, as far as Python gets; those foreseen before are forgotten. */
   foresee(texts) {
     this.#foreseen.clear();
@@ -256,3 +261,5 @@ async function text(url, integrity = "") {
 
 /** One interpreter for the page, however many calculators it has. */
 export const python = new Python();
+addEventListener("pagehide", () => python.left());
+document.addEventListener("visibilitychange", () => { if (document.hidden) python.left(); });

@@ -5,7 +5,7 @@
 // the runtime itself does, from its standard library and our wheel.
 //
 // in:  {kind: "start", root, runtime: runtime.json, cache: name or null, words: catalogue or null, given: files by name}
-//      {kind: "ask", number, text} {kind: "warm", text} {kind: "foresee", texts}
+//      {kind: "ask", number, text} {kind: "warm", text} {kind: "foresee", texts} {kind: "left"}
 // out: {kind: "progress", done, total} {kind: "ready", from: "memory" or "files"} {kind: "answer", number, text}
 //      {kind: "foreseen", asked, text} {kind: "failed", why, file, detail}; `why` as in python.js
 "use strict";
@@ -185,6 +185,9 @@ async function fromFiles(root, held) {
 const WARM_TURNS = 60;
 const WARM_REST = 20;
 const warmed = new Set();
+/** So many milliseconds after a page was left it rests, since the next page is opening on the same processor. */
+const OPENING = 3000;
+let left = -OPENING;
 
 /**
  * Answer a request that nobody asked. What runs for the first time runs ten times slower than later: a browser translates each part
@@ -194,7 +197,8 @@ async function warm(text) {
   if (warmed.has(text)) return;
   warmed.add(text);
   for (let turn = 0; turn < WARM_TURNS; turn += 1) {
-    await new Promise((rested) => setTimeout(rested, WARM_REST));
+    do await new Promise((rested) => setTimeout(rested, WARM_REST));
+    while (performance.now() - left < OPENING);
     bridge(text);
   }
 }
@@ -222,6 +226,10 @@ function serve(port) {
       }
       if (data.kind === "warm" || data.kind === "foresee") {
         await (data.kind === "warm" ? warm(data.text) : foresee(port, data.texts)).catch(() => { /* who asks is told */ });
+        return;
+      }
+      if (data.kind === "left") {
+        left = performance.now();
         return;
       }
       waiting.add(port);
