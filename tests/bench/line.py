@@ -48,6 +48,10 @@ class Line:
         return self.goal.held(self) if self.goal else None
 
 
+OFTEN = 3
+"""So many times as many turns are taken where two turns of one side differ by more than the sides do."""
+
+
 def in_turns(contenders: Mapping[str, Callable[[], Figures]], turns: int) -> dict[str, list[Figures]]:
     """Let each contender measure `turns` times, one after the other, each first as often as last."""
     names = list(contenders)
