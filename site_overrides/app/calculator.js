@@ -269,11 +269,14 @@ class Calculator {
     return JSON.stringify({ id: this.data.id, inputs, units: this.form.units });
   }
 
-  /** Once Python runs, what stands in the form is gone through before anybody asks, so that the first key has its answer soon. */
+  /**
+   * Once Python runs, what stands in the form is gone through before anybody asks, so that the first key has its answer soon. In a task
+   * of its own: that it runs is told first.
+   */
   #warm() {
     if (this.#warmed || python.state !== "ready") return;
     this.#warmed = true;
-    python.warm(this.#request(this.form.inputs()));
+    setTimeout(() => python.warm(this.#request(this.form.inputs())));
   }
 
   /** Have the answers to the next key in `box` at hand before it comes: they are shown with the key itself then. */

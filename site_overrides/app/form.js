@@ -2,6 +2,7 @@
 //
 // A path such as "readings/2/vacuum" is the `name` of its input. Fields are described by JSON Schema.
 import { bare, converted, number } from "./number.js";
+import { say } from "./site.js";
 
 export class Form {
   #given = new Map(); // path -> {shows, given}: what was typed, while the box shows it converted
@@ -162,11 +163,11 @@ export class Form {
     for (const unit of this.form.querySelectorAll(".unit")) {
       const box = unit.closest("[data-field]")?.querySelector("[name]");
       const chosen = box && this.unitOf(box.name);
-      if (chosen) unit.textContent = chosen.shown;
+      if (chosen) say(unit, chosen.shown);
     }
     for (const unit of this.form.querySelectorAll("[data-unit-of]")) {
       const chosen = this.unitOf(`${unit.dataset.unitOf.replace("/", "/0/")}`);
-      if (chosen) unit.textContent = chosen.shown;
+      if (chosen) say(unit, chosen.shown);
     }
   }
 

@@ -1,4 +1,5 @@
 // Brings the page to life: one behaviour a file, each with `mount(element)`, loaded where the page has its element.
+import { alive } from "./drawn.js";
 import { recover } from "./site.js";
 import { load } from "./words.js";
 
@@ -40,9 +41,13 @@ async function fetched(name, more = 2) {
 const used = BEHAVIOURS.map(([selector, name]) => ({ elements: document.querySelectorAll(selector), name }))
   .filter(({ elements }) => elements.length)
   .map(({ elements, name }) => ({ elements, module: fetched(name) })); // on their way while the words are
-await Promise.all([load(), recover()]);
-await Promise.all(used.map(async ({ elements, module }) => {
-  const { mount } = await module;
-  for (const element of elements) mount(element);
-}));
-document.documentElement.dataset.alive = "yes";
+try {
+  await Promise.all([load(), recover()]);
+  await Promise.all(used.map(async ({ elements, module }) => {
+    const { mount } = await module;
+    for (const element of elements) mount(element);
+  }));
+  document.documentElement.dataset.alive = "yes";
+} finally {
+  alive(); // what came to life answers all the same
+}

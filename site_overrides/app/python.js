@@ -1,4 +1,5 @@
 // The page's handle on Python in its worker: start, ask with a deadline, end and start again.
+import { drawn } from "./drawn.js";
 import { base, keep, recall } from "./site.js";
 import { _, all } from "./words.js";
 import { cacheInUse, fromFolder } from "./edition.js";
@@ -46,15 +47,19 @@ class Python extends EventTarget {
   progress = null;
   from = ""; // what the start was from: "memory" or "files"
   #worker = null;
+  #coming = false; // whether a start waits for the page to be drawn
   #asked = new Map();
   #foreseen = new Map(); // request -> its reply, before it is asked
   #number = 0;
   #waiting = [];
   #deadline = 0;
 
-  /** Start unless it runs or is starting; also after a failure, as a new attempt. */
-  start() {
-    if (this.state === "starting" || this.state === "ready") return;
+  /** Start unless it runs or is starting, as soon as the page has been drawn; also after a failure, as a new attempt. */
+  async start() {
+    if (this.#coming || this.state === "starting" || this.state === "ready") return;
+    this.#coming = true;
+    await drawn;
+    this.#coming = false;
     this.#set("starting");
     this.#begin(false);
   }
@@ -74,7 +79,7 @@ class Python extends EventTarget {
 
   /** Let Python, which runs, go through a request whose reply nobody waits for. */
   warm(text) {
-    this.#worker.postMessage({ kind: "warm", text });
+    this.#worker?.postMessage({ kind: "warm", text });
   }
 
   /** Tell Python that this page is left: what nobody waits for can wait, until another page has opened. */

@@ -69,10 +69,16 @@ const NOTHING = new Uint8Array([0x50, 0x4b, 5, 6, ...new Array(18).fill(0)]);
 let started = null;
 let progress = null;
 const waiting = new Set();
+/** Milliseconds between two tellings of it: each is a task of the page, while every core is busy with the start. */
+const TELL_EVERY = 500;
+let telling = 0;
 
 function told(message) {
   progress = message;
-  for (const port of waiting) port.postMessage(message);
+  telling ||= setTimeout(() => {
+    telling = 0;
+    for (const port of waiting) port.postMessage(progress);
+  }, TELL_EVERY);
 }
 
 async function start(asked) {

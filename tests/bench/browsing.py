@@ -15,9 +15,13 @@ PATIENCE = 120_000
 
 #: Noted by every page from its first moment: tasks on the page's thread over 50 ms, shifts of the layout, when Python
 #: was asked for and when it was ready, and when what is looked for (`bench.look(selector)`) had been painted. Who times
-#: something that the first two would take from ends them (`bench.observers`).
+#: something that the first two would take from ends them (`bench.observers`). Whoever waits is told (`bench.until(found)`): a
+#: look at every frame would make frames, which are tasks on the thread whose tasks are noted.
 NOTES = """
 window.bench = { tasks: [], shifts: [], python: {}, seen: {}, observers: [] };
+bench.until = async (found) => {
+  while (!found()) await new Promise((noted) => addEventListener("noted", noted, { once: true }));
+};
 bench.observe = (kind, note) => {
   const observer = new PerformanceObserver((list) => list.getEntries().forEach(note));
   observer.observe({ type: kind, buffered: true });
@@ -28,7 +32,10 @@ bench.observe("layout-shift", (one) => {
   if (!one.hadRecentInput) bench.shifts.push([one.startTime, one.value, one.sources.map(({ node }) =>
     node?.outerHTML?.slice(0, 120) ?? node?.textContent?.slice(0, 120))]);
 });
-new MutationObserver((changes) => changes.forEach(({ target }) => { bench.python[target.dataset.python] ??= performance.now(); }))
+new MutationObserver((changes) => changes.forEach(({ target }) => {
+  bench.python[target.dataset.python] ??= performance.now();
+  dispatchEvent(new Event("noted"));
+}))
   .observe(document, { subtree: true, attributes: true, attributeFilter: ["data-python"] });
 bench.painted = (then) => requestAnimationFrame(() => {
   const channel = new MessageChannel();
@@ -37,7 +44,7 @@ bench.painted = (then) => requestAnimationFrame(() => {
 });
 bench.look = (selector) => {
   const found = document.readyState !== "loading" && document.querySelector(selector);
-  if (found) bench.painted((at) => { bench.seen[selector] = at; });
+  if (found) bench.painted((at) => { bench.seen[selector] = at; dispatchEvent(new Event("noted")); });
   else requestAnimationFrame(() => bench.look(selector));
 };
 """
@@ -83,13 +90,20 @@ def started() -> Iterator[Window]:
 
 def seen(page: Page, selector: str) -> float:
     """Seconds from the start of the page's opening until `selector` had been painted; waited for."""
-    page.wait_for_function("(selector) => bench.seen[selector]", arg=selector, timeout=PATIENCE)
+    _until(page, f"bench.seen[{selector!r}]")
     return page.evaluate("(selector) => bench.seen[selector]", selector) / 1000
 
 
 def python_ready(page: Page) -> None:
     """Wait until Python answers in the page."""
-    page.wait_for_function("() => bench.python.ready", timeout=PATIENCE)
+    _until(page, "bench.python.ready")
+
+
+def _until(page: Page, noted: str) -> None:
+    """Wait until the page has noted something. Raises: Stop when it has not after PATIENCE."""
+    if not page.evaluate(f"""() => Promise.race([bench.until(() => {noted}).then(() => true),
+        new Promise((end) => setTimeout(end, {PATIENCE}, false))])"""):
+        raise Stop(f"after {PATIENCE // 1000} s the page had not noted {noted}")
 
 
 Measure = Callable[[], dict[str, float]]

@@ -102,6 +102,32 @@ def test_without_the_kept_memory_python_starts_from_its_files(page: Page, served
     assert page.locator(BOX).input_value() == "17,25"
 
 
+#: Notes in which order the page came to life, drew a frame after it, and asked for Python.
+ORDER = """
+window.order = [];
+new MutationObserver((changes) => changes.forEach(({ attributeName, target }) => {
+  if (attributeName === "data-alive") {
+    order.push("alive");
+    requestAnimationFrame(() => order.push("drawn"));
+  } else if (target.dataset.python === "starting") order.push("starting");
+})).observe(document, { subtree: true, attributes: true, attributeFilter: ["data-alive", "data-python"] });
+"""
+
+
+@pytest.mark.parametrize("address", [CALCULATOR, "procedures/set-wheels/"])
+def test_python_is_asked_for_once_the_page_is_drawn(page: Page, served: Server, address: str):
+    page.add_init_script(ORDER)
+    page.goto(served.url + address)
+    page.wait_for_function("() => order.includes('starting')")
+    assert page.evaluate("order.slice(0, 3)") == ["alive", "drawn", "starting"]
+
+
+def test_a_page_that_is_not_drawn_has_python_too(page: Page, served: Server):
+    page.add_init_script("window.requestAnimationFrame = () => 0;")
+    page.goto(served.url + CALCULATOR)
+    ready(page)
+
+
 def test_loading_is_said(page: Page, served: Server):
     waiting = []
 
