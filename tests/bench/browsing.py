@@ -22,6 +22,7 @@ window.bench = { tasks: [], shifts: [], python: {}, seen: {}, observers: [] };
 bench.until = async (found) => {
   while (!found()) await new Promise((noted) => addEventListener("noted", noted, { once: true }));
 };
+bench.noted = () => setTimeout(() => dispatchEvent(new Event("noted"))); // in a task of its own
 bench.observe = (kind, note) => {
   const observer = new PerformanceObserver((list) => list.getEntries().forEach(note));
   observer.observe({ type: kind, buffered: true });
@@ -34,7 +35,7 @@ bench.observe("layout-shift", (one) => {
 });
 new MutationObserver((changes) => changes.forEach(({ target }) => {
   bench.python[target.dataset.python] ??= performance.now();
-  dispatchEvent(new Event("noted"));
+  bench.noted();
 }))
   .observe(document, { subtree: true, attributes: true, attributeFilter: ["data-python"] });
 bench.painted = (then) => requestAnimationFrame(() => {
@@ -44,7 +45,7 @@ bench.painted = (then) => requestAnimationFrame(() => {
 });
 bench.look = (selector) => {
   const found = document.readyState !== "loading" && document.querySelector(selector);
-  if (found) bench.painted((at) => { bench.seen[selector] = at; dispatchEvent(new Event("noted")); });
+  if (found) bench.painted((at) => { bench.seen[selector] = at; bench.noted(); });
   else requestAnimationFrame(() => bench.look(selector));
 };
 """

@@ -10,14 +10,18 @@ Figures = Mapping[str, float]
 
 @dataclass(frozen=True)
 class Goal:
-    """What a line is to reach: a ratio to the peer, or a figure of its own, of at most `most`."""
+    """
+    What a line is to reach: a ratio to the peer, or a figure of its own, of at most `most`. `always`: in every turn, where
+    for others the median counts.
+    """
 
     most: float
     ratio: bool = True
+    always: bool = False
 
     def held(self, line: "Line") -> bool:
-        """Whether the medians reach it. A line without a peer's figures cannot reach a ratio."""
-        found = line.ratio if self.ratio else statistics.median(line.ours)
+        """Whether it is reached. A line without a peer's figures cannot reach a ratio."""
+        found = line.ratio if self.ratio else (max if self.always else statistics.median)(line.ours)
         return found is not None and found <= self.most
 
 

@@ -33,6 +33,8 @@ def cells(line: Line) -> tuple[str, ...]:
     theirs = line.theirs and figure(statistics.median(line.theirs), line.unit) or ""
     ratio = "" if line.ratio is None else f"{line.ratio:.2g}"
     goal = "" if line.goal is None else f"{line.goal.most:g} of it" if line.goal.ratio else figure(line.goal.most, line.unit)
+    if line.goal and line.goal.always:
+        goal += ", in every turn"
     return (f"{line.bench}: {line.what}", line.pace, figure(statistics.median(line.ours), line.unit), spread(line.ours, line.unit),
             line.peer, theirs, spread(line.theirs, line.unit) if line.theirs else "", ratio, goal,
             {True: "yes", False: "NO", None: ""}[line.held])
