@@ -12,6 +12,9 @@ import { pen } from "./pen.js";
 /** Milliseconds after the last key before it is said that a number is refused, which may not be whole yet, or that it takes long. */
 const PAUSE = 250;
 
+/** Milliseconds after Python's start in which it is left alone: its program is still being translated on every core. */
+const SETTLED = 200;
+
 /** Milliseconds after a key within which its own answer is painted: what may be asked next is worked out after it. */
 const ANSWERED = 40;
 
@@ -270,13 +273,12 @@ class Calculator {
   }
 
   /**
-   * Once Python runs, what stands in the form is gone through before anybody asks, so that the first key has its answer soon. In a task
-   * of its own: that it runs is told first.
+   * Once Python runs, what stands in the form is gone through before anybody asks, so that the first key has its answer soon.
    */
   #warm() {
     if (this.#warmed || python.state !== "ready") return;
     this.#warmed = true;
-    setTimeout(() => python.warm(this.#request(this.form.inputs())));
+    setTimeout(() => python.warm(this.#request(this.form.inputs())), SETTLED);
   }
 
   /** Have the answers to the next key in `box` at hand before it comes: they are shown with the key itself then. */

@@ -70,7 +70,7 @@ let started = null;
 let progress = null;
 const waiting = new Set();
 /** Milliseconds between two tellings of it: each is a task of the page, while every core is busy with the start. */
-const TELL_EVERY = 500;
+const TELL_EVERY = 1000;
 let telling = 0;
 
 function told(message) {
