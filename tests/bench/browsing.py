@@ -33,8 +33,9 @@ bench.observe("layout-shift", (one) => {
   if (!one.hadRecentInput) bench.shifts.push([one.startTime, one.value, one.sources.map(({ node }) =>
     node?.outerHTML?.slice(0, 120) ?? node?.textContent?.slice(0, 120))]);
 });
-new MutationObserver((changes) => changes.forEach(({ target }) => {
-  bench.python[target.dataset.python] ??= performance.now();
+new MutationObserver((changes) => changes.forEach(({ target: { dataset: { python } } }) => {
+  if (python in bench.python) return;
+  bench.python[python] = performance.now();
   bench.noted();
 }))
   .observe(document, { subtree: true, attributes: true, attributeFilter: ["data-python"] });
