@@ -5,6 +5,7 @@ import hashlib
 import os
 import signal
 import socket
+import ssl
 import subprocess
 import time
 from collections.abc import Iterator
@@ -157,10 +158,21 @@ def _wait(child: subprocess.Popen, address: str, work: Path) -> None:
     for _again in range(600):
         if child.poll() is not None:
             break
-        with socket.socket() as one:
-            if one.connect_ex((HOST, int(port))) == 0:
-                return
+        if _greets(int(port), secure=address.startswith("https:")):
+            return
         time.sleep(0.05)
     raise AssertionError(f"{work}: it did not start: {(work / 'log').read_text('utf-8', 'replace')}")
 
 
+def _greets(port: int, secure: bool) -> bool:
+    """Whether it takes a connection; by https, whether it has a certificate to show, which Caddy makes after it takes the first."""
+    try:
+        with socket.create_connection((HOST, port), timeout=5) as one:
+            if secure:
+                context = ssl.create_default_context()
+                context.check_hostname = False
+                context.verify_mode = ssl.CERT_NONE  # whom it is trusted by is the tests' own matter
+                context.wrap_socket(one, server_hostname=NAME).close()
+            return True
+    except OSError:
+        return False
