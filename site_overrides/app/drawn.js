@@ -2,7 +2,7 @@
 // has to wait for it.
 
 /** Milliseconds after which no frame is waited for: a page in the background draws none. */
-const UNDRAWN = 500;
+const UNDRAWN = 2000;
 
 let lives;
 
