@@ -1,7 +1,8 @@
 // A calculator in the page: its form is answered by Python as it is typed; nothing typed is ever lost.
 import { base, keep, recall, say } from "./site.js";
 import { _ } from "./words.js";
-import { Form, flat, oneKeyOn } from "./form.js";
+import { Form, flat } from "./form.js";
+import { NextKey } from "./next_key.js";
 import { python } from "./python.js";
 import { render } from "./answer.js";
 import { chosen, onChange } from "./machine.js";
@@ -14,9 +15,6 @@ const PAUSE = 250;
 
 /** Milliseconds after Python's start in which it is left alone: its program is still being translated on every core. */
 const SETTLED = 200;
-
-/** Milliseconds after a key within which its own answer is painted: what may be asked next is worked out after it. */
-const ANSWERED = 40;
 
 /** Mount a `section.calc`; see macros/pages/templates for its markup. */
 export function mount(element) {
@@ -31,12 +29,12 @@ class Calculator {
   #late = false; // whether the answer takes long
   #key = 0; // when the reader's last key was
   #telling = 0;
-  #foreseeing = 0;
 
   constructor(element) {
     this.element = element;
     this.data = JSON.parse(element.querySelector(".calc-data").textContent);
     this.form = new Form(element.querySelector("form"), this.data.fields);
+    this.next = new NextKey(this.form, (inputs) => this.#request(inputs));
     this.answer = element.querySelector(".answer");
     this.refused = new Refused(this.form, element.dataset.use || this.data.id);
     this.status = element.querySelector(".calc-state");
@@ -69,7 +67,7 @@ class Calculator {
     const form = this.form.form;
     form.addEventListener("input", (event) => this.#typed(event.target));
     form.addEventListener("change", (event) => this.#typed(event.target));
-    form.addEventListener("focusin", ({ target }) => this.#foresee(target));
+    form.addEventListener("focusin", ({ target }) => this.next.foresee(target));
     alone(form);
     pen(form, () => this.#keep()); // after the answer: the disk would take from its time
     form.addEventListener("submit", (event) => { event.preventDefault(); this.#ask(); });
@@ -149,9 +147,9 @@ class Calculator {
       return;
     }
     this.#key = performance.now();
+    this.next.typed(box);
     this.#touch(box.name);
     this.#ask();
-    this.#foresee(box);
     this.#clearButton();
     this.#tell();
   }
@@ -281,17 +279,6 @@ class Calculator {
     setTimeout(() => python.warm(this.#request(this.form.inputs())), SETTLED);
   }
 
-  /** Have the answers to the next key in `box` at hand before it comes: they are shown with the key itself then. */
-  #foresee(box) {
-    clearTimeout(this.#foreseeing);
-    this.#foreseeing = setTimeout(() => {
-      if (box !== document.activeElement) return;
-      if (this.#asking) return this.#foresee(box);
-      const boxes = this.form.boxes();
-      python.foresee(oneKeyOn(box).map((text) => this.#request(this.form.inputs({ boxes, over: { [box.name]: text } }))));
-    }, ANSWERED);
-  }
-
   async #ask() {
     clearTimeout(this.#timer);
     if (this.#asking) {
@@ -302,8 +289,8 @@ class Calculator {
     const late = setTimeout(() => { this.#late = true; this.#tell(); }, PAUSE);
     const own = this.touched.size > 0;
     try {
-      const inputs = this.form.inputs();
-      const text = await python.ask(this.#request(inputs));
+      const { inputs, request } = this.next.asked();
+      const text = await python.ask(request);
       this.trouble = null;
       if (!this.#again && own === this.touched.size > 0) {
         const reply = JSON.parse(text);
@@ -327,6 +314,8 @@ class Calculator {
     if (this.#again) {
       this.#again = false;
       this.#ask();
+    } else {
+      this.next.foresee(document.activeElement);
     }
   }
 

@@ -6,6 +6,7 @@ import { say } from "./site.js";
 
 export class Form {
   #given = new Map(); // path -> {shows, given}: what was typed, while the box shows it converted
+  changes = 0; // how often something but the reader's own hand changed what stands in it
 
   /** `form`: the element; `schema`: the calculator's description. */
   constructor(form, schema) {
@@ -47,6 +48,7 @@ export class Form {
   }
 
   set(path, value) {
+    this.changes += 1;
     this.#given.delete(path);
     for (const box of this.boxes().get(path) || []) {
       if (box.type === "checkbox") box.checked = value === true || value === "true";
@@ -55,23 +57,38 @@ export class Form {
     }
   }
 
-  /**
-   * The inputs as the calculators take them: a plain object with lists, empty boxes left out. `boxes` as from boxes(); `over`: what is
-   * taken to stand in a box instead of what does, by path.
-   */
-  inputs({ boxes = this.boxes(), over = {} } = {}) {
+  /** The inputs as the calculators take them: a plain object with lists, empty boxes left out. */
+  inputs() {
+    return this.#inputs(this.#standing());
+  }
+
+  /** The inputs as they were if, in turn, each of `texts` stood in the box at `path`. */
+  inputsWith(path, texts) {
+    const standing = this.#standing();
+    return texts.map((text) => this.#inputs({ ...standing, values: { ...standing.values, [path]: text } }));
+  }
+
+  /** What the form is made of now: how many rows each list has, what stands in each box, and which boxes are not asked. */
+  #standing() {
+    const boxes = this.boxes();
+    return {
+      rows: this.lists().map((name) => [name, this.rows(name)]),
+      values: Object.fromEntries([...boxes].map(([path, all]) => [path, read(all)])),
+      idle: new Set([...boxes].filter(([, [first]]) => first.disabled).map(([path]) => path)),
+    };
+  }
+
+  #inputs({ rows, values, idle }) {
     const inputs = {};
-    const values = Object.fromEntries([...boxes].map(([path, all]) => [path, over[path] ?? read(all)]));
-    for (const list of this.lists()) inputs[list] = Array.from({ length: this.rows(list) }, () => ({}));
-    for (const [path, [first]] of boxes) {
-      const value = values[path];
-      if (value === "" || value === null || first.disabled) continue;
+    for (const [list, many] of rows) inputs[list] = Array.from({ length: many }, () => ({}));
+    for (const [path, value] of Object.entries(values)) {
+      if (value === "" || value === null || idle.has(path)) continue;
       const [name, row, inner] = path.split("/");
       if (inner === undefined) inputs[name] = this.#typed(path, value);
       else inputs[name][Number(row)][inner] = this.#typed(path, value);
     }
     // Empty rows at the end are rows not used; one in the middle is asked about.
-    for (const name of this.lists()) while (inputs[name].length && this.#blank(values, name, inputs[name].length - 1)) inputs[name].pop();
+    for (const [name] of rows) while (inputs[name].length && this.#blank(values, name, inputs[name].length - 1)) inputs[name].pop();
     return inputs;
   }
 
@@ -126,6 +143,7 @@ export class Form {
 
   /** Choose units without converting what stands in the boxes. */
   setUnits(units) {
+    this.changes += 1;
     for (const radio of this.form.querySelectorAll('[name^="unit:"]')) {
       const wanted = units[radio.name.slice("unit:".length)];
       if (wanted === undefined) continue;
@@ -137,6 +155,7 @@ export class Form {
 
   /** The reader chose another unit: convert what stands in the boxes. */
   switchUnits() {
+    this.changes += 1;
     const before = this.units;
     const after = this.unitsChosen();
     for (const [path, boxes] of this.boxes()) {
@@ -199,6 +218,7 @@ export class Form {
 
   /** Make a list `count` rows long, at least as many as it takes and at most; new rows are empty. */
   setRows(name, count) {
+    this.changes += 1;
     const { minItems = 0, maxItems = 50 } = this.field(name) || {};
     const wanted = Math.max(Math.min(count, maxItems), minItems);
     const list = this.list(name);
@@ -289,15 +309,6 @@ export function* flat(inputs) {
     if (!Array.isArray(value)) yield [name, value];
     else for (const [row, inner] of value.entries()) for (const [key, one] of Object.entries(inner)) yield [`${name}/${row}/${key}`, one];
   }
-}
-
-/** What one more key may make of the text in a box: a digit, a decimal sign, or the taking back of one. */
-export function oneKeyOn(box) {
-  if (box.type !== "text") return [];
-  const { value, selectionStart: from, selectionEnd: to } = box;
-  const [before, after] = [value.slice(0, from), value.slice(to)];
-  const back = from === to ? before.slice(0, -1) : before;
-  return [...[..."0123456789.,"].map((key) => before + key + after), back + after];
 }
 
 /** Add or take away one id in `aria-describedby`. */

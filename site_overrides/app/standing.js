@@ -52,18 +52,59 @@ function attribute(one, name, value) {
   else one.setAttribute(name, value);
 }
 
-/** Which drawing stands in an element. */
+/** Which drawing stands in an element: {markup, suffix}, and its elements in their order once they were asked for. */
 const drawn = new WeakMap();
 
 function draw(place, { markup, suffix }) {
-  const told = suffix + markup;
-  if (drawn.get(place) === told) return;
-  drawn.set(place, told);
+  const stands = drawn.get(place);
+  if (stands?.markup === markup && stands.suffix === suffix) return;
+  if (stands?.suffix === suffix && amended(place, stands, markup)) {
+    stands.markup = markup;
+    return;
+  }
+  drawn.set(place, { markup, suffix });
   const template = document.createElement("template");
   template.innerHTML = markup;
   if (suffix) rename(template.content, suffix);
   redraw(place, template.content);
 }
+
+/** A start tag, and the text behind it: neither needs a parser of HTML. */
+const START = /^([\w-]+)((?: [\w-]+="[^"&]*")*)(\/?)>([^&]*)$/;
+const ATTRIBUTE = / ([\w-]+)="([^"]*)"/g;
+
+/**
+ * Whether the drawing in `place` could be made like `markup` by other values and texts in the elements that it has. To parse it and
+ * to compare all of it takes longer than the rest of an answer.
+ */
+function amended(place, stands, markup) {
+  const [was, now] = [stands.markup.split("<"), markup.split("<")];
+  if (was.length !== now.length) return false;
+  const changes = [];
+  let element = -1;
+  for (const [index, tag] of now.entries()) {
+    if (index && tag[0] !== "/") element += 1;
+    if (tag === was[index]) continue;
+    const [before, after] = [START.exec(was[index]), START.exec(tag)];
+    if (!before || !after || before[1] !== after[1] || before[3] !== after[3]) return false;
+    if (before[4] !== after[4] && (after[3] || !before[4] || !after[4])) return false;
+    const [old, fresh] = [before, after].map(([, , attributes]) => [...attributes.matchAll(ATTRIBUTE)]);
+    if (fresh.length !== old.length || fresh.some(([, name], at) => name !== old[at][1])) return false;
+    const changed = fresh.filter(([one], at) => one !== old[at][0]);
+    if (changed.some(([, name]) => IDS.has(name))) return false;
+    changes.push([element, changed, before[4] !== after[4] && after[4]]);
+  }
+  stands.elements ??= place.querySelectorAll("*");
+  for (const [at, attributes, text] of changes) {
+    const one = stands.elements[at];
+    for (const [, name, value] of attributes) one.setAttribute(name, value);
+    if (text) one.firstChild.data = text;
+  }
+  return true;
+}
+
+/** What a suffix is put behind. */
+const IDS = new Set(["id", "aria-labelledby"]);
 
 function rename(drawing, suffix) {
   for (const element of drawing.querySelectorAll("[id], [aria-labelledby]")) {

@@ -191,9 +191,18 @@ async function fromFiles(root, held) {
 const WARM_TURNS = 60;
 const WARM_REST = 20;
 const warmed = new Set();
-/** So many milliseconds after a page was left it rests, since the next page is opening on the same processor. */
+/** So many milliseconds it rests after a page was left, since the next page is opening on the same processor, and after a question. */
 const OPENING = 3000;
-let left = -OPENING;
+const TYPING = 1500;
+let resting = 0; // until when
+
+function pause(milliseconds) {
+  return new Promise((over) => setTimeout(over, milliseconds));
+}
+
+function rest(milliseconds) {
+  resting = Math.max(resting, performance.now() + milliseconds);
+}
 
 /**
  * Answer a request that nobody asked. What runs for the first time runs ten times slower than later: a browser translates each part
@@ -203,10 +212,21 @@ async function warm(text) {
   if (warmed.has(text)) return;
   warmed.add(text);
   for (let turn = 0; turn < WARM_TURNS; turn += 1) {
-    do await new Promise((rested) => setTimeout(rested, WARM_REST));
-    while (performance.now() - left < OPENING);
+    await pause(WARM_REST);
+    while (performance.now() < resting) await pause(resting - performance.now());
     bridge(text);
   }
+}
+
+const { port1: turn, port2: turns } = new MessageChannel();
+turn.start();
+
+/** Let what else has come in be done first. By a message: a browser keeps one timer after the other waiting for 4 ms each. */
+function others() {
+  return new Promise((then) => {
+    turn.addEventListener("message", then, { once: true });
+    turns.postMessage(null);
+  });
 }
 
 /** What is foreseen last; a newer one takes its place. */
@@ -216,7 +236,7 @@ let foreseeing = null;
 async function foresee(port, texts) {
   foreseeing = texts;
   for (const asked of texts) {
-    await new Promise((rested) => setTimeout(rested));
+    await others();
     if (foreseeing !== texts) return;
     port.postMessage({ kind: "foreseen", asked, text: bridge(asked) });
   }
@@ -226,6 +246,7 @@ async function foresee(port, texts) {
 function serve(port) {
   port.onmessage = async ({ data }) => {
     try {
+      if (data.kind === "ask" || data.kind === "foresee") rest(TYPING);
       if (data.kind === "ask") {
         port.postMessage({ kind: "answer", number: data.number, text: bridge(data.text) });
         return;
@@ -235,7 +256,7 @@ function serve(port) {
         return;
       }
       if (data.kind === "left") {
-        left = performance.now();
+        rest(OPENING);
         return;
       }
       waiting.add(port);
