@@ -17,7 +17,7 @@ def picture(readings: Sequence[tuple[float, float]], slope: tuple[float, float, 
     a, a_low, a_high = slope
     now, edge = readings[-1][0], hours[0]
     widest = max(flat for _t, flat in readings)
-    end = max(1.12 * edge, 1.12 * now, min(hours[2] or 1.5 * edge, 1.5 * edge) * 1.05)
+    end = _held(max(1.12 * edge, 1.12 * now, min(hours[2] or 1.5 * edge, 1.5 * edge) * 1.05))
     top = max(1.22 * limit, 1.1 * widest)
 
     def x(t: float) -> float:
@@ -57,6 +57,12 @@ def picture(readings: Sequence[tuple[float, float]], slope: tuple[float, float, 
         drawing.line("thin", 12, 262, 40, 262, "3 4")
         drawing.text(48, 266, _("in a straight line: {hours} h").format(hours=q.write(straight, decimals=0)), "small")
     return drawing.svg()
+
+
+def _held(end: float) -> float:
+    """Hours at the end of the axis: a half step or a whole one, so that the scale stands still while a flat is read once more."""
+    half = nice_step(end, 5) / 2
+    return half * math.ceil(end / half * (1 - 1e-9))
 
 
 def _about(readings: Sequence[tuple[float, float]], limit: float, hours: tuple[float, float | None, float | None],

@@ -295,9 +295,9 @@ class Calculator {
       if (!this.#again && own === this.touched.size > 0) {
         const reply = JSON.parse(text);
         const shown = { ...reply.result, ...reply.shown }; // what is shown as it stands in the result is sent once
-        const show = () => { this.#answered(reply.result, shown, inputs, own); this.#tell(); };
+        const show = () => this.#answered(reply.result, shown, inputs, own);
         // A number that is not whole yet is not refused at once.
-        if ("refused" in shown && this.#rest()) this.#timer = setTimeout(show, this.#rest());
+        if ("refused" in shown && this.#rest()) this.#timer = setTimeout(() => { show(); this.#tell(); }, this.#rest());
         else show();
       }
     } catch (trouble) {

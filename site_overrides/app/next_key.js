@@ -42,11 +42,12 @@ export class NextKey {
   }
 }
 
-/** What one more key may make of the text in a box: a digit, a decimal sign, or the taking back of one. */
+/** What one more key may make of the text in a box: a digit, a decimal sign where there is none, or the taking back of one. */
 function oneKeyOn(box) {
   if (box.type !== "text") return [];
   const { value, selectionStart: from, selectionEnd: to } = box;
   const [before, after] = [value.slice(0, from), value.slice(to)];
   const back = from === to ? before.slice(0, -1) : before;
-  return [...[..."0123456789.,"].map((key) => before + key + after), back + after];
+  const keys = /[.,]/.test(before + after) ? "0123456789" : "0123456789.,";
+  return [...[...keys].map((key) => before + key + after), back + after];
 }

@@ -145,7 +145,7 @@ class Python extends EventTarget {
     } else if (message.kind === "answer") {
       this.#settle(message.number)?.resolve(message.text);
     } else if (message.kind === "foreseen") {
-      this.#foreseen.set(message.asked, message.text);
+      for (const [text, reply] of message.replies) this.#foreseen.set(text, reply);
     } else if (message.number) {
       this.#settle(message.number)?.reject(new Trouble(message.why, message.file, message.detail));
     } else {

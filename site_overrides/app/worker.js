@@ -7,7 +7,7 @@
 // in:  {kind: "start", root, runtime: runtime.json, cache: name or null, words: catalogue or null, given: files by name}
 //      {kind: "ask", number, text} {kind: "warm", text} {kind: "foresee", texts} {kind: "left"}
 // out: {kind: "progress", done, total} {kind: "ready", from: "memory" or "files"} {kind: "answer", number, text}
-//      {kind: "foreseen", asked, text} {kind: "failed", why, file, detail}; `why` as in python.js
+//      {kind: "foreseen", replies: pairs of text and its reply} {kind: "failed", why, file, detail}; `why` as in python.js
 "use strict";
 
 class Failed extends Error {
@@ -193,7 +193,7 @@ const WARM_REST = 20;
 const warmed = new Set();
 /** So many milliseconds it rests after a page was left, since the next page is opening on the same processor, and after a question. */
 const OPENING = 3000;
-const TYPING = 1500;
+const TYPING = 400;
 let resting = 0; // until when
 
 function pause(milliseconds) {
@@ -232,13 +232,20 @@ function others() {
 /** What is foreseen last; a newer one takes its place. */
 let foreseeing = null;
 
+/** So many of them are told at once: each telling is a task of a page in which somebody types. */
+const TOLD = 4;
+
 /** Answer what may be asked next, one after the other; what is asked comes in between. */
 async function foresee(port, texts) {
   foreseeing = texts;
-  for (const asked of texts) {
-    await others();
-    if (foreseeing !== texts) return;
-    port.postMessage({ kind: "foreseen", asked, text: bridge(asked) });
+  for (let from = 0; from < texts.length; from += TOLD) {
+    const replies = [];
+    for (const text of texts.slice(from, from + TOLD)) {
+      await others();
+      if (foreseeing !== texts) return;
+      replies.push([text, bridge(text)]);
+    }
+    port.postMessage({ kind: "foreseen", replies });
   }
 }
 
