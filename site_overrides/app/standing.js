@@ -75,7 +75,7 @@ const ATTRIBUTE = / ([\w-]+)="([^"]*)"/g;
 
 /**
  * Whether the drawing in `place` could be made like `markup` by other values and texts in the elements that it has. To parse it and
- * to compare all of it takes longer than the rest of an answer.
+ * to compare all of it takes a third of a key's script.
  */
 function amended(place, stands, markup) {
   const [was, now] = [stands.markup.split("<"), markup.split("<")];
